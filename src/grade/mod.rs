@@ -1,0 +1,1 @@
+//! Grading: what a call is worth against the truth.

@@ -1,0 +1,1 @@
+//! Pictures of captures: data in, picture out.

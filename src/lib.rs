@@ -7,6 +7,14 @@ pub mod error;
 pub mod math;
 pub mod random;
 
+pub mod acquisition;
+pub mod render;
+pub mod scenario;
+pub mod sensors;
+pub mod simulation;
+pub mod truth;
+pub mod vehicle;
+
 pub mod capture;
 pub mod grade;
 pub mod plot;

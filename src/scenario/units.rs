@@ -1,0 +1,341 @@
+//! Units: a quantity in a scenario is a number and a unit, and becomes SI on reading.
+
+use crate::error::nearest;
+use Dimension::*;
+
+/// What a quantity measures; decides which units fit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Dimension {
+    Angle,
+    Area,
+    Compliance,
+    Density,
+    Energy,
+    FlowResistance,
+    Frequency,
+    Inertia,
+    Length,
+    MotorConstant,
+    Pressure,
+    PressureRate,
+    QuadraticResistance,
+    Ratio,
+    Resistance,
+    RotationalFriction,
+    RotationalSpeed,
+    SensitivityCurrent,
+    SensitivityPressure,
+    Temperature,
+    Time,
+    Torque,
+    Viscosity,
+    Voltage,
+    VoltageRate,
+    Volume,
+}
+
+/// A unit's spelling, its factor to SI and its zero in SI (only temperatures have one).
+type Unit = (&'static str, f64, f64);
+
+const fn plain(name: &'static str, factor: f64) -> Unit {
+    (name, factor, 0.0)
+}
+
+// Exact by definition: 1 in = 25.4 mm, 1 US gal = 231 in3, 1 US fl oz = gal/128,
+// 1 lb = 0.453 592 37 kg, g = 9.806 65 m/s2 (NIST Special Publication 811, appendix B).
+const INCH: f64 = 0.0254;
+const POUND_FORCE: f64 = 0.453_592_37 * 9.806_65;
+const PSI: f64 = POUND_FORCE / (INCH * INCH);
+const GALLON: f64 = 231.0 * INCH * INCH * INCH;
+const DEGREE: f64 = std::f64::consts::PI / 180.0;
+const RPM: f64 = std::f64::consts::TAU / 60.0;
+
+impl Dimension {
+    /// The units that fit, SI first.
+    pub fn units(self) -> &'static [Unit] {
+        const fn u(name: &'static str, factor: f64) -> Unit {
+            plain(name, factor)
+        }
+        match self {
+            Angle => const { &[u("rad", 1.0), u("deg", DEGREE)] },
+            Area => {
+                const {
+                    &[
+                        u("m2", 1.0),
+                        u("cm2", 1e-4),
+                        u("mm2", 1e-6),
+                        u("in2", INCH * INCH),
+                    ]
+                }
+            }
+            Compliance => {
+                const {
+                    &[
+                        u("m3/Pa", 1.0),
+                        u("mL/kPa", 1e-9),
+                        u("mL/bar", 1e-11),
+                        u("mL/psi", 1e-6 / PSI),
+                    ]
+                }
+            }
+            Density => const { &[u("kg/m3", 1.0), u("g/mL", 1e3)] },
+            Energy => const { &[u("J", 1.0), u("kJ", 1e3)] },
+            FlowResistance => const { &[u("Pa s/m3", 1.0), u("kPa s/L", 1e6)] },
+            Frequency => const { &[u("Hz", 1.0), u("kHz", 1e3), u("MHz", 1e6)] },
+            Inertia => const { &[u("kg m2", 1.0), u("lb in2", 0.453_592_37 * INCH * INCH)] },
+            Length => {
+                const {
+                    &[
+                        u("m", 1.0),
+                        u("cm", 1e-2),
+                        u("mm", 1e-3),
+                        u("in", INCH),
+                        u("ft", 12.0 * INCH),
+                    ]
+                }
+            }
+            MotorConstant => const { &[u("V s/rad", 1.0), u("V/krpm", 1e-3 / RPM)] },
+            Pressure => {
+                const {
+                    &[
+                        u("Pa", 1.0),
+                        u("hPa", 1e2),
+                        u("kPa", 1e3),
+                        u("MPa", 1e6),
+                        u("mbar", 1e2),
+                        u("bar", 1e5),
+                        u("GPa", 1e9),
+                        u("psi", PSI),
+                    ]
+                }
+            }
+            PressureRate => {
+                const {
+                    &[
+                        u("Pa/s", 1.0),
+                        u("kPa/min", 1e3 / 60.0),
+                        u("bar/min", 1e5 / 60.0),
+                        u("psi/min", PSI / 60.0),
+                    ]
+                }
+            }
+            QuadraticResistance => const { &[u("Pa s2/m6", 1.0)] },
+            Ratio => const { &[u("", 1.0), u("%", 1e-2)] },
+            Resistance => const { &[u("ohm", 1.0), u("mohm", 1e-3)] },
+            RotationalFriction => const { &[u("N m s/rad", 1.0)] },
+            RotationalSpeed => const { &[u("rad/s", 1.0), u("rpm", RPM)] },
+            SensitivityCurrent => const { &[u("V/A", 1.0), u("mV/A", 1e-3)] },
+            SensitivityPressure => {
+                const {
+                    &[
+                        u("V/Pa", 1.0),
+                        u("V/kPa", 1e-3),
+                        u("V/bar", 1e-5),
+                        u("mV/kPa", 1e-6),
+                        u("V/psi", 1.0 / PSI),
+                    ]
+                }
+            }
+            Temperature => {
+                const {
+                    &[
+                        ("K", 1.0, 0.0),
+                        ("C", 1.0, 273.15),
+                        ("F", 5.0 / 9.0, 459.67 * 5.0 / 9.0),
+                    ]
+                }
+            }
+            Time => const { &[u("s", 1.0), u("ms", 1e-3), u("us", 1e-6), u("min", 60.0)] },
+            Torque => const { &[u("N m", 1.0), u("lbf ft", POUND_FORCE * 12.0 * INCH)] },
+            Viscosity => const { &[u("Pa s", 1.0), u("mPa s", 1e-3)] },
+            Voltage => const { &[u("V", 1.0), u("mV", 1e-3)] },
+            VoltageRate => const { &[u("V/s", 1.0), u("mV/s", 1e-3), u("mV/min", 1e-3 / 60.0)] },
+            Volume => {
+                const {
+                    &[
+                        u("m3", 1.0),
+                        u("L", 1e-3),
+                        u("mL", 1e-6),
+                        u("cm3", 1e-6),
+                        u("in3", INCH * INCH * INCH),
+                        u("fl oz", GALLON / 128.0),
+                        u("qt", GALLON / 4.0),
+                        u("gal", GALLON),
+                    ]
+                }
+            }
+        }
+    }
+
+    /// The units that fit, for a message: `m3, L, mL or cm3`.
+    pub fn unit_list(self) -> String {
+        let names: Vec<&str> = self
+            .units()
+            .iter()
+            .map(|u| u.0)
+            .filter(|n| !n.is_empty())
+            .collect();
+        match names.split_last() {
+            Some((last, [])) => last.to_string(),
+            Some((last, rest)) => format!("{} or {last}", rest.join(", ")),
+            None => String::new(),
+        }
+    }
+
+    /// Whether a bare number is a quantity of this dimension.
+    pub fn takes_bare_numbers(self) -> bool {
+        self == Ratio
+    }
+}
+
+/// A number with the unit it was written in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Quantity {
+    /// The number, in `unit`.
+    pub number: f64,
+    unit: Unit,
+}
+
+impl Quantity {
+    /// Reads `180 mL`; the error is a problem and a remedy.
+    pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, (String, String)> {
+        let text = text.trim();
+        let split = split_number(text);
+        let (number, unit) = (text[..split].trim(), text[split..].trim());
+        let fits = || format!("write a number and a unit: {}", dimension.unit_list());
+        let number: f64 = number
+            .parse()
+            .map_err(|_| (format!("`{text}` does not start with a number"), fits()))?;
+        if !number.is_finite() {
+            return Err((format!("`{text}` is not a finite number"), fits()));
+        }
+        let units = dimension.units();
+        if let Some(found) = units.iter().find(|u| u.0 == unit) {
+            return Ok(Quantity {
+                number,
+                unit: *found,
+            });
+        }
+        let remedy = match nearest(unit, units.iter().map(|u| u.0)) {
+            Some(near) if !unit.is_empty() => {
+                format!(
+                    "did you mean `{number} {near}`? Units that fit: {}",
+                    dimension.unit_list()
+                )
+            }
+            _ => format!("units that fit: {}", dimension.unit_list()),
+        };
+        let problem = if unit.is_empty() {
+            format!("`{text}` has no unit")
+        } else {
+            format!("unknown unit `{unit}` in `{text}`")
+        };
+        Err((problem, remedy))
+    }
+
+    /// A bare number of a dimension that needs no unit.
+    pub fn bare(number: f64) -> Quantity {
+        Quantity {
+            number,
+            unit: plain("", 1.0),
+        }
+    }
+
+    /// The value in SI units.
+    pub fn si(self) -> f64 {
+        self.number * self.unit.1 + self.unit.2
+    }
+
+    /// Another number in the same unit.
+    pub fn with_number(self, number: f64) -> Quantity {
+        Quantity { number, ..self }
+    }
+
+    /// A difference of this size, as a number in the unit of `other` (a unit's zero plays no part).
+    pub fn span_in(self, other: Quantity) -> f64 {
+        self.number * self.unit.1 / other.unit.1
+    }
+
+    /// An SI value in this quantity's unit.
+    pub fn number_of(self, si: f64) -> f64 {
+        (si - self.unit.2) / self.unit.1
+    }
+}
+
+impl std::fmt::Display for Quantity {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let Quantity { number, unit } = self;
+        match unit.0 {
+            "" => write!(f, "{number}"),
+            name => write!(f, "{number} {name}"),
+        }
+    }
+}
+
+/// Where the number at the start of `text` ends: digits, point, sign and an exponent.
+fn split_number(text: &str) -> usize {
+    let bytes = text.as_bytes();
+    let mut end = 0;
+    while end < bytes.len() {
+        let exponent = matches!(bytes[end], b'e' | b'E')
+            && bytes[end + 1..]
+                .first()
+                .is_some_and(|b| b.is_ascii_digit() || matches!(b, b'+' | b'-'));
+        let sign = matches!(bytes[end], b'+' | b'-')
+            && (end == 0 || matches!(bytes[end - 1], b'e' | b'E'));
+        if !(bytes[end].is_ascii_digit() || bytes[end] == b'.' || exponent || sign) {
+            break;
+        }
+        end += 1;
+    }
+    end
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn si(text: &str, dimension: Dimension) -> f64 {
+        Quantity::parse(text, dimension).unwrap().si()
+    }
+
+    /// Factors of NIST Special Publication 811 (2008), appendix B, to its seven digits.
+    #[test]
+    fn factors_agree_with_nist_sp_811() {
+        let near = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 5e-7, "{a} {b}");
+        near(si("1 psi", Pressure), 6.894_757e3);
+        near(si("1 fl oz", Volume), 2.957_353e-5);
+        near(si("1 qt", Volume), 9.463_529e-4);
+        near(si("1 gal", Volume), 3.785_412e-3);
+        near(si("1 in2", Area), 6.4516e-4);
+        near(si("1 lbf ft", Torque), 1.355_818);
+        near(si("1 rpm", RotationalSpeed), 1.047_198e-1);
+        near(si("77 F", Temperature), 298.15);
+        near(si("25 C", Temperature), 298.15);
+    }
+
+    #[test]
+    fn numbers_are_split_from_units() {
+        assert_eq!(si("180mL", Volume), 180.0 * 1e-6);
+        assert_eq!(si("-2.5e-3 bar", Pressure), -2.5e-3 * 1e5);
+        assert_eq!(si("1e3 Pa s/m3", FlowResistance), 1e3);
+        assert_eq!(si("25 %", Ratio), 0.25);
+        assert_eq!(si("0.25", Ratio), 0.25);
+    }
+
+    #[test]
+    fn faults_name_the_units_that_fit() {
+        let (problem, remedy) = Quantity::parse("180 ml", Volume).unwrap_err();
+        assert_eq!(problem, "unknown unit `ml` in `180 ml`");
+        assert!(remedy.contains("did you mean `180 mL`?"), "{remedy}");
+        let (problem, remedy) = Quantity::parse("180", Volume).unwrap_err();
+        assert!(
+            problem.contains("no unit") && remedy.contains("fl oz"),
+            "{problem} {remedy}"
+        );
+        for bad in ["", "mL", "nan mL", "1e999 mL", "1.2.3 mL", "é mL", "-"] {
+            assert!(Quantity::parse(bad, Volume).is_err(), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,24 @@
+//! Battery voltage, through the lead's divider.
+
+use super::{Scale, Scene, Sensor};
+use crate::capture::Measures;
+use crate::scenario::BatterySpec;
+use crate::simulation::Traces;
+
+/// Leads on the battery.
+pub fn sensor<'a>(spec: &BatterySpec, scene: Scene<'a>) -> Sensor<'a> {
+    let divider = spec.divider;
+    Sensor {
+        measures: Measures::BatteryVoltage,
+        name: "Battery voltage".into(),
+        cylinder: None,
+        scale: Scale {
+            unit: "V",
+            per_volt: 1.0 / divider,
+            at_zero_volts: 0.0,
+        },
+        noise_v: spec.noise_v,
+        own_range_v: None,
+        volts: Box::new(move |t| divider * Traces::at(&scene.traces.battery_v, t)),
+    }
+}

@@ -1,0 +1,208 @@
+//! The coolant: a jacket and a neck joined by a column.
+//!
+//! `dp_j/dt = (gas in - q - drawn) / (C_j + V_liq/K + V_gas/(n p_j))`
+//! `dp_n/dt = (q + gas arriving + swelling - relief) / (C_n + V_air/(n p_n))`
+//! `dq/dt = (p_j - p_n + pump - R_1 q - R_2 q|q|) / I`, inertance `I = rho L/A`.
+//! Gas enters hot and cools with one time constant, drifts to the neck with another, and both gas
+//! volumes are squeezed polytropically. The cap is an orifice that passes the pocket's air, and coolant
+//! once the air is gone.
+//! Limits: two lumps, rigid but for the compliances, no boiling, constant temperature.
+
+use super::leak::LeakFlow;
+use super::orifice::Gas;
+use crate::scenario::{CapSpec, CapState, CoolingSpec};
+use crate::vehicle::{MAX_LEAKS, R_AIR};
+
+/// The relief valve opens fully over this much pressure, Pa (chosen by us).
+const RELIEF_SPAN_PA: f64 = 15e3;
+/// With this much air left under the cap, half of what leaves is coolant (chosen by us).
+const FOAM_M3: f64 = 2e-6;
+/// Discharge coefficient for coolant leaving the cap (common practice: 0.6).
+const LIQUID_DISCHARGE: f64 = 0.6;
+
+/// The state of the coolant, and equally its rate of change.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Coolant {
+    /// Absolute pressure in the jacket, Pa.
+    pub jacket_pa: f64,
+    /// Absolute pressure at the neck, Pa.
+    pub neck_pa: f64,
+    /// Flow from jacket to neck, m3/s.
+    pub flow_m3_s: f64,
+    /// All gas in the jacket, m3.
+    pub jacket_gas_m3: f64,
+    /// What of it is there only because it is still hot, m3.
+    pub hot_m3: f64,
+    /// Air and gas under the neck, m3.
+    pub pocket_m3: f64,
+    /// Combustion gas in that pocket, kg.
+    pub pocket_kg: f64,
+    /// Combustion gas let out by the cap, kg.
+    pub relieved_kg: f64,
+    /// Coolant let out by the cap, m3.
+    pub spilt_m3: f64,
+    /// The account of each leak.
+    pub leaks: [LeakAccount; MAX_LEAKS],
+}
+
+/// What passed one leak so far, and equally its rate.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct LeakAccount {
+    /// Gas of this leak still in the jacket, kg.
+    pub mouth_kg: f64,
+    /// Gas into the jacket, kg.
+    pub in_kg: f64,
+    /// Gas pulled back, kg.
+    pub back_kg: f64,
+    /// Coolant drawn into the cylinder, m3.
+    pub drawn_m3: f64,
+}
+
+/// What drives the coolant besides the leaks.
+#[derive(Clone, Copy, Debug)]
+pub struct Drive {
+    /// Pressure the pump adds along the column, Pa.
+    pub pump_pa: f64,
+    /// Pressure rise of the warming coolant, Pa/s.
+    pub rise_pa_s: f64,
+    /// Ambient pressure, Pa.
+    pub ambient_pa: f64,
+    /// Coolant temperature, K.
+    pub coolant_k: f64,
+}
+
+impl Coolant {
+    /// At rest at one pressure.
+    pub fn at_rest(spec: &CoolingSpec, ambient_pa: f64, start_gauge_pa: f64) -> Coolant {
+        let pressure_pa = ambient_pa + start_gauge_pa;
+        Coolant {
+            jacket_pa: pressure_pa,
+            neck_pa: pressure_pa,
+            jacket_gas_m3: spec.bubbles_m3,
+            pocket_m3: spec.air_pocket_m3,
+            ..Coolant::default()
+        }
+    }
+
+    /// This state after `dt` at `rate`; only the first `leaks` accounts are in use.
+    pub fn after(&self, rate: &Coolant, dt: f64, leaks: usize) -> Coolant {
+        let mut next = Coolant {
+            jacket_pa: self.jacket_pa + dt * rate.jacket_pa,
+            neck_pa: self.neck_pa + dt * rate.neck_pa,
+            flow_m3_s: self.flow_m3_s + dt * rate.flow_m3_s,
+            jacket_gas_m3: self.jacket_gas_m3 + dt * rate.jacket_gas_m3,
+            hot_m3: self.hot_m3 + dt * rate.hot_m3,
+            pocket_m3: self.pocket_m3 + dt * rate.pocket_m3,
+            pocket_kg: self.pocket_kg + dt * rate.pocket_kg,
+            relieved_kg: self.relieved_kg + dt * rate.relieved_kg,
+            spilt_m3: self.spilt_m3 + dt * rate.spilt_m3,
+            leaks: self.leaks,
+        };
+        for (next, rate) in next.leaks.iter_mut().zip(&rate.leaks).take(leaks) {
+            next.mouth_kg += dt * rate.mouth_kg;
+            next.in_kg += dt * rate.in_kg;
+            next.back_kg += dt * rate.back_kg;
+            next.drawn_m3 += dt * rate.drawn_m3;
+        }
+        next
+    }
+
+    /// The rate of change of this state.
+    pub fn rate(
+        &self,
+        spec: &CoolingSpec,
+        cap: &CapSpec,
+        air: &Gas,
+        flows: &[LeakFlow],
+        drive: Drive,
+    ) -> Coolant {
+        let mut rate = Coolant::default();
+        let cold_volume = R_AIR * drive.coolant_k;
+        let mut gas_in_m3_s = -self.hot_m3 / spec.gas_cooling_s;
+        let mut drawn_m3_s = 0.0;
+        let mut drifting_kg_s = 0.0;
+        rate.hot_m3 = gas_in_m3_s;
+        for (i, flow) in flows.iter().enumerate() {
+            let drift = self.leaks[i].mouth_kg / spec.drift_s;
+            let arriving = flow.forward_kg_s * R_AIR / self.jacket_pa;
+            rate.hot_m3 += arriving * (flow.forward_k - drive.coolant_k);
+            gas_in_m3_s +=
+                arriving * flow.forward_k - (flow.back_kg_s + drift) * cold_volume / self.jacket_pa;
+            drawn_m3_s += flow.drawn_m3_s;
+            drifting_kg_s += drift;
+            rate.leaks[i] = LeakAccount {
+                mouth_kg: flow.forward_kg_s - flow.back_kg_s - drift,
+                in_kg: flow.forward_kg_s,
+                back_kg: flow.back_kg_s,
+                drawn_m3: flow.drawn_m3_s,
+            };
+        }
+        let gas_give = self.jacket_gas_m3 / (spec.polytropic * self.jacket_pa);
+        let jacket_give =
+            spec.jacket_compliance_m3_pa + spec.liquid_m3 / spec.bulk_modulus_pa + gas_give;
+        rate.jacket_pa = (gas_in_m3_s - self.flow_m3_s - drawn_m3_s) / jacket_give;
+        rate.jacket_gas_m3 = gas_in_m3_s - gas_give * rate.jacket_pa;
+
+        let vent = self.vent(spec, cap, air, drive);
+        let arriving_m3_s = drifting_kg_s * cold_volume / self.neck_pa;
+        let vented_m3_s = vent.gas_kg_s * cold_volume / self.neck_pa;
+        let pocket_give = self.pocket_m3 / (spec.polytropic * self.neck_pa);
+        let neck_give = spec.neck_compliance_m3_pa + pocket_give;
+        let swelling_m3_s = drive.rise_pa_s * neck_give;
+        rate.neck_pa =
+            (self.flow_m3_s + arriving_m3_s + swelling_m3_s - vented_m3_s - vent.coolant_m3_s)
+                / neck_give;
+        rate.pocket_m3 = arriving_m3_s - vented_m3_s - pocket_give * rate.neck_pa;
+        rate.pocket_kg = drifting_kg_s - vent.combustion_kg_s;
+        rate.relieved_kg = vent.combustion_kg_s;
+        rate.spilt_m3 = vent.coolant_m3_s;
+
+        let q = self.flow_m3_s;
+        let resistance_pa = spec.laminar_resistance * q + spec.quadratic_resistance * q * q.abs();
+        let inertance = spec.density_kg_m3 * spec.path_m / spec.path_area_m2;
+        rate.flow_m3_s =
+            (self.jacket_pa - self.neck_pa + drive.pump_pa - resistance_pa) / inertance;
+        rate
+    }
+
+    fn vent(&self, spec: &CoolingSpec, cap: &CapSpec, air: &Gas, drive: Drive) -> Vent {
+        let over_pa = self.neck_pa - drive.ambient_pa;
+        let area = match cap.state {
+            CapState::Sealed => 0.0,
+            CapState::Relief => {
+                cap.area_m2 * ((over_pa - cap.relief_gauge_pa) / RELIEF_SPAN_PA).clamp(0.0, 1.0)
+            }
+            CapState::Open => cap.area_m2,
+        };
+        if area == 0.0 || over_pa == 0.0 {
+            return Vent::default();
+        }
+        if over_pa < 0.0 {
+            let gas_kg_s = -air.mass_flow(area, drive.ambient_pa, drive.coolant_k, self.neck_pa);
+            return Vent {
+                gas_kg_s,
+                ..Vent::default()
+            };
+        }
+        let air_share = self.pocket_m3 / (self.pocket_m3 + FOAM_M3);
+        let gas_kg_s =
+            air_share * air.mass_flow(area, self.neck_pa, drive.coolant_k, drive.ambient_pa);
+        let pocket_total_kg = self.neck_pa * self.pocket_m3 / (R_AIR * drive.coolant_k);
+        Vent {
+            gas_kg_s,
+            combustion_kg_s: gas_kg_s * (self.pocket_kg / pocket_total_kg).min(1.0),
+            coolant_m3_s: (1.0 - air_share)
+                * LIQUID_DISCHARGE
+                * area
+                * (2.0 * over_pa / spec.density_kg_m3).sqrt(),
+        }
+    }
+}
+
+/// What leaves at the cap; negative gas is air drawn in.
+#[derive(Clone, Copy, Debug, Default)]
+struct Vent {
+    gas_kg_s: f64,
+    combustion_kg_s: f64,
+    coolant_m3_s: f64,
+}

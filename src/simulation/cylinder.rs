@@ -1,0 +1,192 @@
+//! One cylinder: its volume, and the balance of the gas in it.
+//!
+//! Volume: slider-crank, `V = V_c + A_p a (1 + L - cos x - sqrt(L^2 - sin^2 x))` with `L` the rod
+//! ratio (Heywood, Internal Combustion Engine Fundamentals, 1988, eq. 2.4 to 2.6, cited from memory).
+//! Gas: one zone, open, ideal: `dm/dt = sum m'`,
+//! `dp/dt = [-g p dV/dt + g R sum(m' T_up) + (g - 1) Q] / V`.
+//! Wall heat: Hohenberg (SAE 790825, 1979), `h = 130 V^-0.06 p^0.8 T^-0.4 (s_p + 1.4)^0.8`, p in bar.
+//! Combustion: Wiebe with a = 5 and m = 2, `x_b = 1 - exp(-5 u^3)`.
+//! Limits: no waves in the manifolds, no fuel vapour, one gamma, crevices are part of the rings.
+
+use super::orifice::Gas;
+use crate::math;
+use crate::vehicle::{CYCLE_RAD, Engine, R_AIR};
+
+/// The Wiebe curve's two constants.
+const WIEBE_A: f64 = 5.0;
+const WIEBE_EXPONENT: f64 = 3.0;
+
+/// Volume of a cylinder and its slope over crank angle.
+#[derive(Clone, Copy, Debug)]
+pub struct Volume {
+    /// m3.
+    pub m3: f64,
+    /// m3/rad.
+    pub slope: f64,
+}
+
+/// What the surroundings of the cylinders are during one evaluation.
+#[derive(Clone, Copy, Debug)]
+pub struct Surroundings {
+    /// Gas before the intake valve: pressure and temperature.
+    pub intake: (f64, f64),
+    /// Gas behind the exhaust valve.
+    pub exhaust: (f64, f64),
+    /// Air outside and in the crankcase.
+    pub ambient: (f64, f64),
+    /// `(s_p + 1.4)^0.8` of Hohenberg's equation.
+    pub piston_speed_term: f64,
+}
+
+/// Gas in a cylinder.
+#[derive(Clone, Copy, Debug)]
+pub struct Contents {
+    /// Pa.
+    pub pressure_pa: f64,
+    /// K.
+    pub temperature_k: f64,
+}
+
+/// Mass and enthalpy entering a cylinder; outflow is negative.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Inflow {
+    /// Sum of m', kg/s.
+    pub mass: f64,
+    /// Sum of m' T_up, kg K/s.
+    pub mass_kelvin: f64,
+}
+
+/// Angle from a cylinder's own compression TDC, in [-2 pi, 2 pi), and the number of its cycle.
+pub fn own_angle(crank_rad: f64, tdc_rad: f64) -> (f64, i64) {
+    let turns = (crank_rad - tdc_rad) / CYCLE_RAD + 0.5;
+    let cycle = turns.floor();
+    ((turns - cycle - 0.5) * CYCLE_RAD, cycle as i64)
+}
+
+/// Volume at angle `x` from TDC.
+pub fn volume(engine: &Engine, clearance_m3: f64, x: f64) -> Volume {
+    let (sin, cos) = (math::sin(x), math::cos(x));
+    let root = (engine.rod_ratio * engine.rod_ratio - sin * sin).sqrt();
+    let swept = engine.piston_area_m2 * engine.crank_radius_m;
+    Volume {
+        m3: clearance_m3 + swept * (1.0 + engine.rod_ratio - cos - root),
+        slope: swept * sin * (1.0 + cos / root),
+    }
+}
+
+/// Effective area of a valve that opens at `span[0]` and closes at `span[1]`; angles that lie outside
+/// of [-2 pi, 2 pi) wrap into it.
+fn valve_area(x: f64, span: [f64; 2], largest_m2: f64) -> f64 {
+    let wrapped = [x, x - CYCLE_RAD, x + CYCLE_RAD];
+    match wrapped.iter().find(|x| **x > span[0] && **x < span[1]) {
+        None => 0.0,
+        Some(x) => {
+            let sin = math::sin(math::PI * (x - span[0]) / (span[1] - span[0]));
+            largest_m2 * sin * sin
+        }
+    }
+}
+
+impl Contents {
+    /// From the state variables.
+    pub fn new(pressure_pa: f64, mass_kg: f64, volume: Volume) -> Contents {
+        let temperature_k = pressure_pa * volume.m3 / (mass_kg * R_AIR);
+        Contents {
+            pressure_pa,
+            temperature_k,
+        }
+    }
+}
+
+impl Inflow {
+    /// Adds the exchange through an opening with gas at `(pressure, temperature)`.
+    pub fn through(&mut self, gas: &Gas, area_m2: f64, own: Contents, other: (f64, f64)) {
+        if area_m2 > 0.0 {
+            if own.pressure_pa > other.0 {
+                self.add(
+                    -gas.mass_flow(area_m2, own.pressure_pa, own.temperature_k, other.0),
+                    own.temperature_k,
+                );
+            } else {
+                self.add(
+                    gas.mass_flow(area_m2, other.0, other.1, own.pressure_pa),
+                    other.1,
+                );
+            }
+        }
+    }
+
+    /// Adds a flow with the temperature of its upstream side.
+    pub fn add(&mut self, mass: f64, upstream_k: f64) {
+        self.mass += mass;
+        self.mass_kelvin += mass * upstream_k;
+    }
+}
+
+/// Valves, rings and plug hole at angle `x`.
+pub fn openings(
+    engine: &Engine,
+    gas: &Gas,
+    around: &Surroundings,
+    x: f64,
+    own: Contents,
+    (ring_m2, plug_hole_m2): (f64, f64),
+) -> Inflow {
+    let valves = &engine.valves;
+    let mut inflow = Inflow::default();
+    inflow.through(
+        gas,
+        valve_area(x, valves.intake_rad, valves.intake_area_m2),
+        own,
+        around.intake,
+    );
+    inflow.through(
+        gas,
+        valve_area(x, valves.exhaust_rad, valves.exhaust_area_m2),
+        own,
+        around.exhaust,
+    );
+    inflow.through(gas, ring_m2, own, around.ambient);
+    inflow.through(gas, plug_hole_m2, own, around.ambient);
+    inflow
+}
+
+/// Heat from the walls into the gas, W (negative while the gas is hotter).
+pub fn wall_heat(engine: &Engine, around: &Surroundings, own: Contents, volume: Volume) -> f64 {
+    // V^-0.06 p^0.8 T^-0.4 as one exponential.
+    let coefficient = 130.0
+        * around.piston_speed_term
+        * math::exp(
+            -0.06 * math::ln(volume.m3) + 0.8 * math::ln(own.pressure_pa * 1e-5)
+                - 0.4 * math::ln(own.temperature_k),
+        );
+    let liner = math::PI * engine.bore_m * (volume.m3 / engine.piston_area_m2);
+    let surface = 2.0 * engine.piston_area_m2 + liner;
+    -coefficient * surface * (own.temperature_k - engine.wall_k)
+}
+
+/// Rate of heat release at angle `x` of a cycle that releases `heat_j`, W.
+pub fn combustion_heat(engine: &Engine, x: f64, speed_rad_s: f64, heat_j: f64) -> f64 {
+    let c = &engine.combustion;
+    let u = (x - c.start_rad) / c.duration_rad;
+    if !(0.0..=1.0).contains(&u) {
+        return 0.0;
+    }
+    let slope = WIEBE_A * WIEBE_EXPONENT * u * u * math::exp(-WIEBE_A * u * u * u);
+    heat_j * slope / c.duration_rad * speed_rad_s
+}
+
+/// `dp/dt` of the cylinder's gas, Pa/s.
+pub fn pressure_rate(
+    gamma: f64,
+    own: Contents,
+    volume: Volume,
+    volume_rate: f64,
+    inflow: Inflow,
+    heat_w: f64,
+) -> f64 {
+    (-gamma * own.pressure_pa * volume_rate
+        + gamma * R_AIR * inflow.mass_kelvin
+        + (gamma - 1.0) * heat_w)
+        / volume.m3
+}

@@ -1,0 +1,79 @@
+//! A leak from a cylinder to the coolant jacket.
+//!
+//! Forward it is a gas orifice of area `A clamp((p - p_j - p_open)/p_span, 0, 1)`; backward, of area
+//! `A kappa`, it draws what lies at its mouth: the gas it passed before, then coolant,
+//! `Q = 0.6 A sqrt(2 dp / rho)`.
+//! Limits: no film, no vapour; gas and coolant blend over a volume of [`MOUTH_M3`].
+
+use super::orifice::Gas;
+use crate::scenario::LeakSpec;
+use crate::vehicle::R_AIR;
+
+/// Discharge coefficient of a sharp edge in a liquid over that in a gas (common practice: 0.6).
+const LIQUID_DISCHARGE: f64 = 0.6;
+/// With this volume of gas at the mouth, half of what is drawn back is gas (chosen by us).
+const MOUTH_M3: f64 = 0.05e-6;
+
+/// What passes a leak at one instant; all are magnitudes.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct LeakFlow {
+    /// Gas into the jacket, kg/s.
+    pub forward_kg_s: f64,
+    /// Its temperature, K.
+    pub forward_k: f64,
+    /// Gas back into the cylinder, kg/s.
+    pub back_kg_s: f64,
+    /// Coolant into the cylinder, m3/s.
+    pub drawn_m3_s: f64,
+}
+
+/// The jacket as the leak sees it.
+#[derive(Clone, Copy, Debug)]
+pub struct Mouth {
+    /// Jacket pressure, Pa.
+    pub jacket_pa: f64,
+    /// Coolant temperature, K.
+    pub coolant_k: f64,
+    /// Coolant density, kg/m3.
+    pub density_kg_m3: f64,
+    /// Gas near the mouth, kg.
+    pub gas_kg: f64,
+}
+
+/// Flow of a leak whose cylinder holds gas at `pressure_pa` and `temperature_k`.
+pub fn flow(
+    spec: &LeakSpec,
+    gas: &Gas,
+    pressure_pa: f64,
+    temperature_k: f64,
+    mouth: Mouth,
+) -> LeakFlow {
+    let difference = pressure_pa - mouth.jacket_pa;
+    if difference > 0.0 {
+        let opened = ((difference - spec.opens_at_pa) / spec.span_pa).clamp(0.0, 1.0);
+        let area = spec.area_m2 * opened;
+        if area == 0.0 {
+            return LeakFlow::default();
+        }
+        let forward_kg_s = gas.mass_flow(area, pressure_pa, temperature_k, mouth.jacket_pa);
+        return LeakFlow {
+            forward_kg_s,
+            forward_k: temperature_k,
+            ..LeakFlow::default()
+        };
+    }
+    let area = spec.area_m2 * spec.pull_back;
+    if area == 0.0 || difference == 0.0 {
+        return LeakFlow::default();
+    }
+    let gas_m3 = mouth.gas_kg * R_AIR * mouth.coolant_k / mouth.jacket_pa;
+    let gas_share = gas_m3 / (gas_m3 + MOUTH_M3);
+    LeakFlow {
+        back_kg_s: gas_share * gas.mass_flow(area, mouth.jacket_pa, mouth.coolant_k, pressure_pa),
+        drawn_m3_s: (1.0 - gas_share)
+            * LIQUID_DISCHARGE
+            * area
+            * (-2.0 * difference / mouth.density_kg_m3).sqrt(),
+        ..LeakFlow::default()
+    }
+}

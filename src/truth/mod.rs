@@ -1,0 +1,112 @@
+//! The truth of a capture, measured on what the simulation did and what the sensors could see of it.
+
+mod events;
+mod evidence;
+
+use crate::acquisition::{Recorded, ideal};
+use crate::capture::truth::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
+use crate::capture::{EnginePlate, LeakTruth, Truth};
+use crate::scenario::{ChannelSpec, Drawn, Mode};
+use crate::sensors::{Scene, arrivals, neck_line};
+use crate::simulation::STEP_S;
+
+/// Neck sensor by which a capture is judged.
+pub(crate) struct Witness {
+    /// Pressure where the sensor sits, a value a solver step, Pa.
+    pub arrived_pa: Vec<f64>,
+    /// What the channel would show without noise, at the same times, in its unit.
+    pub ideal: Vec<f64>,
+    /// Its noise, root mean square, in the same unit.
+    pub noise_rms: f64,
+}
+
+/// Measures the truth of one capture; `recorded` holds its channels in the scenario's order.
+pub fn measure(
+    name: &str,
+    drawn: &Drawn,
+    scene: Scene,
+    plate: &EnginePlate,
+    recorded: &[Recorded],
+) -> Truth {
+    let s = &drawn.scenario;
+    let witness = witness(&s.channels, scene, recorded);
+    let passings = scene.traces.tdcs(scene.vehicle);
+    let number = |place: usize| scene.vehicle.engine.cylinders[place].number;
+    let tdcs = passings.iter().map(|p| Tdc {
+        cylinder: number(p.place),
+        time_s: p.time_s,
+    });
+    let events = events::events(scene, &passings, witness.as_ref());
+    let mut leaks: Vec<LeakTruth> = (0..scene.vehicle.leaks.len())
+        .map(|l| events::account(scene, l, &events))
+        .collect();
+    if let Some(witness) = &witness {
+        evidence::judge_visibility(&mut leaks, plate, witness.noise_rms);
+    }
+    let end = &scene.traces.end;
+    let mg = |sum: f64| sum * 1e6;
+    let over =
+        |part: fn(&crate::simulation::LeakAccount) -> f64| mg(end.leaks.iter().map(part).sum());
+    Truth {
+        format: TRUTH_FORMAT.into(),
+        capture: name.into(),
+        title: s.title.clone(),
+        teaches: s.teaches.clone(),
+        version: env!("CARGO_PKG_VERSION").into(),
+        seed: drawn.seed,
+        number: drawn.number,
+        wav_sha256: String::new(),
+        engine: plate.clone(),
+        mode: mode_word(s.test.mode).into(),
+        weak_cylinders: s.faults.worn.iter().map(|w| w.cylinder).collect(),
+        evidence: evidence::evidence(s, plate, &leaks, witness.is_some(), recorded),
+        leaks,
+        events,
+        tdcs: tdcs.collect(),
+        channels: recorded
+            .iter()
+            .map(|r| ChannelTruth {
+                name: r.card.name.clone(),
+                clipped_samples: r.clipped_samples,
+                noise_rms: r.noise_rms,
+            })
+            .collect(),
+        gas: GasAccount {
+            passed_mg: over(|l| l.in_kg),
+            in_jacket_mg: over(|l| l.mouth_kg),
+            in_neck_mg: mg(end.pocket_kg),
+            relieved_mg: mg(end.relieved_kg),
+            pulled_back_mg: over(|l| l.back_kg),
+        },
+        scenario: drawn.resolved.clone(),
+    }
+}
+
+/// `cranking` or `idle`.
+pub fn mode_word(mode: Mode) -> &'static str {
+    match mode {
+        Mode::Cranking => "cranking",
+        Mode::Idle => "idle",
+    }
+}
+
+/// The first neck sensor, whichever it is.
+fn witness(channels: &[ChannelSpec], scene: Scene, recorded: &[Recorded]) -> Option<Witness> {
+    let (place, line) = channels
+        .iter()
+        .enumerate()
+        .find_map(|(i, c)| Some((i, neck_line(&c.sensor)?)))?;
+    let frames = scene.traces.neck_pa.len() as u64;
+    let ripple = evidence::pump_ripple_pa(scene.vehicle, scene.traces) * 1e-3;
+    let unit_per_kpa = match &channels[place].sensor {
+        crate::scenario::SensorSpec::NeckPulse(pulse, _) => pulse.gain_v_pa * 1e3,
+        _ => 1.0,
+    };
+    let ripple = ripple * unit_per_kpa;
+    let noise = recorded[place].noise_rms;
+    Some(Witness {
+        arrived_pa: arrivals(line, scene),
+        ideal: ideal(&channels[place], scene, frames, 1.0 / STEP_S),
+        noise_rms: (noise * noise + ripple * ripple / 2.0).sqrt(),
+    })
+}

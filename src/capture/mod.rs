@@ -4,7 +4,12 @@
 //! `NAME.card.json` (what a student may know) and, on the instructor's side, `NAME.truth.json`.
 
 pub mod card;
+pub mod digest;
+pub mod name;
+pub mod store;
 pub mod truth;
 
 pub use card::{Card, ChannelCard, EnginePlate, Measures, SetUp};
+pub use digest::sha256_hex;
+pub use name::check_name;
 pub use truth::{Evidence, LeakEvent, LeakTruth, Sync, Truth};

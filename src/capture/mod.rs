@@ -8,8 +8,10 @@ pub mod digest;
 pub mod name;
 pub mod store;
 pub mod truth;
+pub mod wav;
 
 pub use card::{Card, ChannelCard, EnginePlate, Measures, SetUp};
 pub use digest::sha256_hex;
 pub use name::check_name;
 pub use truth::{Evidence, LeakEvent, LeakTruth, Sync, Truth};
+pub use wav::Samples;

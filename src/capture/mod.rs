@@ -5,10 +5,14 @@
 
 pub mod card;
 pub mod digest;
+mod json;
 pub mod name;
 pub mod store;
 pub mod truth;
 pub mod wav;
+
+#[cfg(test)]
+pub(crate) mod example;
 
 pub use card::{Card, ChannelCard, EnginePlate, Measures, SetUp};
 pub use digest::sha256_hex;

@@ -5,6 +5,7 @@
 
 pub mod card;
 pub mod digest;
+pub mod files;
 mod json;
 pub mod name;
 pub mod store;
@@ -16,6 +17,7 @@ pub(crate) mod example;
 
 pub use card::{Card, ChannelCard, EnginePlate, Measures, SetUp};
 pub use digest::sha256_hex;
+pub use files::{Files, Opened, find, open, truths};
 pub use name::check_name;
 pub use truth::{Evidence, LeakEvent, LeakTruth, Sync, Truth};
 pub use wav::Samples;

@@ -9,6 +9,7 @@ pub mod files;
 mod json;
 pub mod name;
 pub mod store;
+pub mod table;
 pub mod truth;
 pub mod wav;
 
@@ -19,5 +20,6 @@ pub use card::{Card, ChannelCard, EnginePlate, Measures, SetUp};
 pub use digest::sha256_hex;
 pub use files::{Files, Opened, find, open, truths};
 pub use name::check_name;
+pub use table::Table;
 pub use truth::{Evidence, LeakEvent, LeakTruth, Sync, Truth};
 pub use wav::Samples;

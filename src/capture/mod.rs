@@ -4,7 +4,22 @@
 //! `NAME.card.json` (what a student may know) and, on the instructor's side, `NAME.truth.json`.
 
 pub mod card;
+pub mod digest;
+pub mod files;
+mod json;
+pub mod name;
+pub mod store;
+pub mod table;
 pub mod truth;
+pub mod wav;
+
+#[cfg(test)]
+pub(crate) mod example;
 
 pub use card::{Card, ChannelCard, EnginePlate, Measures, SetUp};
+pub use digest::sha256_hex;
+pub use files::{Files, Opened, find, open, truths};
+pub use name::check_name;
+pub use table::Table;
 pub use truth::{Evidence, LeakEvent, LeakTruth, Sync, Truth};
+pub use wav::Samples;

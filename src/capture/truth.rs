@@ -1,7 +1,11 @@
 //! The truth of a capture: what happened, what of it can be seen, and how to render it again.
 
 use super::card::EnginePlate;
+use super::json::{self, Checks, Document};
+use crate::error::Faults;
 use serde::{Deserialize, Serialize};
+use std::fmt::Display;
+use std::path::Path;
 
 /// What the format line of a truth says.
 pub const TRUTH_FORMAT: &str = "waterjacket truth 1";
@@ -46,6 +50,93 @@ pub struct Truth {
     /// The scenario with every value drawn and every default written out; it renders this capture
     /// again to the last bit.
     pub scenario: serde_json::Value,
+}
+
+impl Truth {
+    /// The truth's JSON: indented, with a line end at the end.
+    pub fn to_json(&self) -> String {
+        json::to_text(self)
+    }
+
+    /// Reads a truth from JSON; faults name `place`, then line and column or the field.
+    pub fn from_json(place: impl Display, bytes: &[u8]) -> Result<Self, Faults> {
+        json::parse(place, bytes)
+    }
+
+    /// Reads the truth at `path`, of 64 MiB at most.
+    pub fn read(path: &Path) -> Result<Self, Faults> {
+        json::read(path)
+    }
+
+    /// Writes the truth to `path`, whole or not at all; refuses one that [`Truth::read`] would
+    /// refuse, or that holds a number that is not finite.
+    pub fn write(&self, path: &Path) -> Result<(), Faults> {
+        json::write(path, self)
+    }
+
+    /// All by which the truth contradicts itself; `place` names its file.
+    pub fn check(&self, place: impl Display) -> Result<(), Faults> {
+        let mut checks = Checks::of(place);
+        Document::check(self, &mut checks);
+        checks.finish()
+    }
+}
+
+impl Document for Truth {
+    const FORMAT: &'static str = TRUTH_FORMAT;
+
+    fn check(&self, c: &mut Checks) {
+        let wrong = format!("it says {:?}", self.format);
+        c.need(self.format == TRUTH_FORMAT, "format", wrong, TRUTH_FORMAT);
+        c.name(&self.capture);
+        let hex = |digit: u8| matches!(digit, b'0'..=b'9' | b'a'..=b'f');
+        c.need(
+            self.wav_sha256.len() == 64 && self.wav_sha256.bytes().all(hex),
+            "wav_sha256",
+            format!("it is {:?}", self.wav_sha256),
+            "give the 64 lower-case hexadecimal digits of the WAV's SHA-256",
+        );
+        let engine = &self.engine;
+        engine.check(c);
+        c.mode("mode", &self.mode);
+        for (number, leak) in self.leaks.iter().enumerate() {
+            c.cylinders(
+                format!("leaks[{number}].cylinder"),
+                [&leak.cylinder],
+                engine,
+            );
+        }
+        c.cylinders("weak_cylinders", &self.weak_cylinders, engine);
+        for (number, event) in self.events.iter().enumerate() {
+            let leaking = self.leaks.get(event.leak).map(|leak| leak.cylinder);
+            c.need(
+                leaking == Some(event.cylinder),
+                format!("events[{number}]"),
+                format!(
+                    "leak {} is not one of cylinder {}",
+                    event.leak, event.cylinder
+                ),
+                "give the index of the leak in `leaks`, and its cylinder",
+            );
+        }
+        for (number, tdc) in self.tdcs.iter().enumerate() {
+            c.cylinders(format!("tdcs[{number}].cylinder"), [&tdc.cylinder], engine);
+        }
+        for (field, cylinders) in [
+            ("evidence.visible", &self.evidence.visible),
+            ("evidence.hidden", &self.evidence.hidden),
+        ] {
+            c.cylinders(field, cylinders, engine);
+            for cylinder in cylinders {
+                c.need(
+                    self.leaks.iter().any(|leak| leak.cylinder == *cylinder),
+                    field,
+                    format!("cylinder {cylinder} has no leak"),
+                    "name cylinders of `leaks` only",
+                );
+            }
+        }
+    }
 }
 
 /// One leak, with its totals over the capture.
@@ -162,4 +253,100 @@ pub struct Evidence {
     pub supported: Vec<String>,
     /// Why, in one sentence each.
     pub reasons: Vec<String>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::example;
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Asserts that a truth changed by `change` is refused at `field`, and there alone.
+    #[track_caller]
+    fn refused(field: &str, change: impl FnOnce(&mut Truth)) {
+        let mut truth = example::truth();
+        change(&mut truth);
+        let faults = truth.check("x.truth.json").expect_err("it was accepted");
+        let places: Vec<_> = faults.0.iter().map(|f| f.place.as_str()).collect();
+        assert_eq!(places, [format!("x.truth.json: {field}")], "{faults}");
+    }
+
+    #[test]
+    fn a_truth_comes_back_from_its_file_to_the_last_bit() {
+        let mut truth = example::truth();
+        truth.seed = u64::MAX;
+        truth.events[0].mass_mg = 0.1 + 0.2;
+        truth.gas.in_neck_mg = f64::MIN_POSITIVE / 3.0;
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.truth.json");
+        truth.write(&path).unwrap();
+        assert_eq!(Truth::read(&path), Ok(truth.clone()));
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), truth.to_json());
+    }
+
+    #[test]
+    fn a_truth_that_cannot_be_is_refused() {
+        refused("format", |truth| truth.format = "waterjacket card 1".into());
+        refused("capture", |truth| truth.capture.clear());
+        refused("wav_sha256", |truth| truth.wav_sha256 = "AB".repeat(32));
+        refused("wav_sha256", |truth| truth.wav_sha256.truncate(63));
+        refused("engine.firing_order", |truth| {
+            truth.engine.firing_order[5] = 5
+        });
+        refused("mode", |truth| truth.mode.clear());
+        refused("leaks[1].cylinder", |truth| {
+            let mut leak = truth.leaks[0].clone();
+            leak.cylinder = 7;
+            truth.leaks.push(leak);
+        });
+        refused("weak_cylinders", |truth| truth.weak_cylinders.push(0));
+        refused("events[0]", |truth| truth.events[0].leak = 1);
+        refused("events[0]", |truth| truth.events[0].cylinder = 1);
+        refused("tdcs[0].cylinder", |truth| truth.tdcs[0].cylinder = 0);
+        refused("evidence.visible", |truth| truth.evidence.visible = vec![1]);
+        refused("evidence.hidden", |truth| truth.evidence.hidden = vec![2]);
+    }
+
+    #[test]
+    fn a_number_that_is_not_finite_is_not_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.truth.json");
+        let changes: [fn(&mut Truth); 3] = [
+            |truth| truth.gas.passed_mg = f64::NAN,
+            |truth| truth.leaks[0].lag_ms = Some(f64::NAN),
+            |truth| truth.events[0].height = Some(f64::INFINITY),
+        ];
+        for change in changes {
+            let mut truth = example::truth();
+            change(&mut truth);
+            let words = truth.write(&path).unwrap_err().to_string();
+            assert!(words.contains("not finite"), "{words}");
+            assert!(!path.exists());
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(300))]
+
+        #[test]
+        fn damaged_json_does_no_harm(
+            damage in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..4),
+            length in any::<prop::sample::Index>(),
+            cut: bool,
+        ) {
+            let mut bytes = example::truth().to_json().into_bytes();
+            for (at, byte) in damage {
+                let at = at.index(bytes.len());
+                bytes[at] = byte;
+            }
+            if cut {
+                bytes.truncate(length.index(bytes.len()));
+            }
+            if let Ok(truth) = Truth::from_json("x", &bytes) {
+                for event in &truth.events {
+                    prop_assert!(truth.engine.tdc_deg(truth.leaks[event.leak].cylinder).is_some());
+                }
+            }
+        }
+    }
 }

@@ -1,0 +1,216 @@
+//! Atomic writing: a file appears whole under its name, or not at all.
+//!
+//! Bytes go to `.NAME.part` beside the file, which a rename then puts in its place. An error or a
+//! panic on the way removes the part file; a killed process may leave it behind, where no reader
+//! looks and the next write of the same file replaces it. Two processes must not write the same
+//! file at the same time.
+
+use crate::error::{Fault, Faults};
+use std::fs::{self, File};
+use std::io::{self, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+/// A file on its way: written beside its place, and put there by [`Part::commit`].
+pub(super) struct Part {
+    place: PathBuf,
+    part: PathBuf,
+    committed: bool,
+}
+
+impl Part {
+    /// Writes `.NAME.part` beside `path` with `fill`; see [`write_with`] for its errors.
+    pub(super) fn write(
+        path: &Path,
+        fill: impl FnOnce(&mut BufWriter<File>) -> io::Result<()>,
+    ) -> Result<Part, Faults> {
+        let fault = |error: &io::Error| Fault::io(path, "write it", error);
+        let Some(name) = path.file_name() else {
+            let remedy = "give the path of a file, with its name at the end";
+            return Err(Fault::new(path.display(), "it does not name a file", remedy).into());
+        };
+        if path.is_dir() {
+            let problem = "cannot write it: a folder of this name is there";
+            return Err(Fault::new(path.display(), problem, "choose another path").into());
+        }
+        let mut hidden = std::ffi::OsString::from(".");
+        hidden.push(name);
+        hidden.push(".part");
+        let part = path.with_file_name(hidden);
+        let file = File::create(&part).map_err(|error| fault(&error))?;
+        let written = Part {
+            place: path.to_owned(),
+            part,
+            committed: false,
+        };
+        let mut out = BufWriter::with_capacity(1 << 16, file);
+        let filled = fill(&mut out).and_then(|()| out.flush());
+        // Closed before any rename or removal, which Windows refuses for an open file; what an
+        // error left in the buffer is dropped with it.
+        drop(out.into_parts());
+        match filled {
+            Ok(()) => Ok(written),
+            Err(error) => Err(error
+                .downcast::<Faults>()
+                .unwrap_or_else(|error| fault(&error).into())),
+        }
+    }
+
+    /// The part file, to be read before it is put in place.
+    pub(super) fn path(&self) -> &Path {
+        &self.part
+    }
+
+    /// Puts the file in its place, over one that was there before.
+    pub(super) fn commit(mut self) -> Result<(), Faults> {
+        fs::rename(&self.part, &self.place)
+            .map_err(|error| Fault::io(&self.place, "write it", &error))?;
+        self.committed = true;
+        Ok(())
+    }
+}
+
+impl Drop for Part {
+    fn drop(&mut self) {
+        if !self.committed {
+            // Nothing can be done about a part file that will not go.
+            let _ = fs::remove_file(&self.part);
+        }
+    }
+}
+
+/// Writes the file at `path` whole or not at all, from `bytes`.
+pub fn write_all(path: &Path, bytes: &[u8]) -> Result<(), Faults> {
+    write_with(path, |out| out.write_all(bytes))
+}
+
+/// Writes the file at `path` whole or not at all, by `fill`.
+///
+/// If `fill` fails, a file that was at `path` before stays as it was. An I/O error becomes a fault
+/// at `path`; faults that `fill` wraps by `io::Error::other(faults)` come back as they are.
+pub fn write_with(
+    path: &Path,
+    fill: impl FnOnce(&mut BufWriter<File>) -> io::Result<()>,
+) -> Result<(), Faults> {
+    Part::write(path, fill)?.commit()
+}
+
+/// Opens a regular file for reading and tells its length in bytes. A folder is refused, and a
+/// pipe or device, which could block for ever or never end.
+pub(super) fn open_regular(path: &Path) -> Result<(File, u64), Faults> {
+    let fault = |error: io::Error| Fault::io(path, "read it", &error);
+    let about = fs::metadata(path).map_err(fault)?;
+    if !about.is_file() {
+        let problem = if about.is_dir() {
+            "it is a folder"
+        } else {
+            "it is a pipe or device"
+        };
+        return Err(Fault::new(path.display(), problem, "give the path of a file").into());
+    }
+    Ok((File::open(path).map_err(fault)?, about.len()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Names of all files in a folder, hidden ones too.
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<_> = fs::read_dir(folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_file_appears_whole_and_replaces_the_old_one() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        write_all(&path, b"old and longer").unwrap();
+        write_with(&path, |out| {
+            out.write_all(b"new")?;
+            assert_eq!(fs::read(&path).unwrap(), b"old and longer");
+            assert_eq!(names(folder.path()), [".a.txt.part", "a.txt"]);
+            Ok(())
+        })
+        .unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"new");
+        assert_eq!(names(folder.path()), ["a.txt"]);
+    }
+
+    #[test]
+    fn an_error_leaves_the_old_file_and_nothing_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        write_all(&path, b"old").unwrap();
+        let faults = write_with(&path, |out| {
+            out.write_all(&[1; 1 << 17])?;
+            Err(io::ErrorKind::StorageFull.into())
+        })
+        .unwrap_err();
+        assert!(faults.to_string().contains("a.txt"), "{faults}");
+        assert!(faults.to_string().contains("free some space"), "{faults}");
+        assert_eq!(fs::read(&path).unwrap(), b"old");
+        assert_eq!(names(folder.path()), ["a.txt"]);
+    }
+
+    #[test]
+    fn a_panic_leaves_the_old_file_and_nothing_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.txt");
+        write_all(&path, b"old").unwrap();
+        let panicked = std::panic::catch_unwind(|| write_with(&path, |_| panic!("on purpose")));
+        assert!(panicked.is_err());
+        assert_eq!(fs::read(&path).unwrap(), b"old");
+        assert_eq!(names(folder.path()), ["a.txt"]);
+    }
+
+    #[test]
+    fn faults_of_the_writer_come_back_as_they_are() {
+        let folder = tempfile::tempdir().unwrap();
+        let own = Faults::from(Fault::new("here", "this is wrong", "mend it"));
+        let faults = write_with(&folder.path().join("a"), |_| {
+            Err(io::Error::other(own.clone()))
+        });
+        assert_eq!(faults, Err(own));
+        assert!(names(folder.path()).is_empty());
+    }
+
+    #[test]
+    fn a_stale_part_file_does_not_stand_in_the_way() {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join(".a.part"), "left by a killed process").unwrap();
+        write_all(&folder.path().join("a"), b"new").unwrap();
+        assert_eq!(names(folder.path()), ["a"]);
+        assert_eq!(fs::read(folder.path().join("a")).unwrap(), b"new");
+    }
+
+    #[test]
+    fn a_place_that_cannot_be_written_is_a_fault() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("file");
+        fs::write(&file, "in the way").unwrap();
+        let below = file.join("a.txt");
+        let missing = folder.path().join("missing").join("a.txt");
+        for path in [
+            &below,
+            &missing,
+            folder.path(),
+            Path::new("/"),
+            Path::new(""),
+        ] {
+            let faults = write_all(path, b"x").unwrap_err();
+            assert_eq!(faults.0[0].place, path.display().to_string());
+        }
+        assert_eq!(names(folder.path()), ["file"]);
+    }
+
+    #[test]
+    fn a_folder_is_no_file_to_read() {
+        let folder = tempfile::tempdir().unwrap();
+        let faults = open_regular(folder.path()).unwrap_err();
+        assert!(faults.to_string().contains("it is a folder"), "{faults}");
+    }
+}

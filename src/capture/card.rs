@@ -232,7 +232,7 @@ impl EnginePlate {
     /// Compression TDC of a cylinder, crank degrees after that of the first in the firing order.
     pub fn tdc_deg(&self, cylinder: u32) -> Option<f64> {
         let place = self.firing_place(cylinder)?;
-        Some(self.firing_intervals_deg[..place].iter().sum())
+        Some(self.firing_intervals_deg.get(..place)?.iter().sum())
     }
 
     /// The cylinder whose pistons move with this one's, a revolution apart (its wasted-spark

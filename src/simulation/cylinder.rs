@@ -1,7 +1,5 @@
-//! One cylinder: its volume, and the balance of the gas in it.
+//! One cylinder: the balance of the gas in it.
 //!
-//! Volume: slider-crank, `V = V_c + A_p a (1 + L - cos x - sqrt(L^2 - sin^2 x))` with `L` the rod
-//! ratio (Heywood, Internal Combustion Engine Fundamentals, 1988, eq. 2.4 to 2.6, cited from memory).
 //! Gas: one zone, open, ideal: `dm/dt = sum m'`,
 //! `dp/dt = [-g p dV/dt + g R sum(m' T_up) + (g - 1) Q] / V`.
 //! Wall heat: Hohenberg (SAE 790825, 1979), `h = 130 V^-0.06 p^0.8 T^-0.4 (s_p + 1.4)^0.8`, p in bar.
@@ -9,21 +7,15 @@
 //! Limits: no waves in the manifolds, no fuel vapour, one gamma, crevices are part of the rings.
 
 use super::orifice::Gas;
+use super::volume::Volume;
 use crate::math;
 use crate::vehicle::{CYCLE_RAD, Engine, R_AIR};
 
 /// The Wiebe curve's two constants.
 const WIEBE_A: f64 = 5.0;
 const WIEBE_EXPONENT: f64 = 3.0;
-
-/// Volume of a cylinder and its slope over crank angle.
-#[derive(Clone, Copy, Debug)]
-pub struct Volume {
-    /// m3.
-    pub m3: f64,
-    /// m3/rad.
-    pub slope: f64,
-}
+/// `(1e-5)^(0.8/0.4)`: Hohenberg's pressure counts in bar.
+const BAR_TERM: f64 = 1e-10;
 
 /// What the surroundings of the cylinders are during one evaluation.
 #[derive(Clone, Copy, Debug)]
@@ -43,6 +35,8 @@ pub struct Surroundings {
 pub struct Contents {
     /// Pa.
     pub pressure_pa: f64,
+    /// kg.
+    pub mass_kg: f64,
     /// K.
     pub temperature_k: f64,
 }
@@ -58,20 +52,10 @@ pub struct Inflow {
 
 /// Angle from a cylinder's own compression TDC, in [-2 pi, 2 pi), and the number of its cycle.
 pub fn own_angle(crank_rad: f64, tdc_rad: f64) -> (f64, i64) {
-    let turns = (crank_rad - tdc_rad) / CYCLE_RAD + 0.5;
-    let cycle = turns.floor();
-    ((turns - cycle - 0.5) * CYCLE_RAD, cycle as i64)
-}
-
-/// Volume at angle `x` from TDC.
-pub fn volume(engine: &Engine, clearance_m3: f64, x: f64) -> Volume {
-    let (sin, cos) = (math::sin(x), math::cos(x));
-    let root = (engine.rod_ratio * engine.rod_ratio - sin * sin).sqrt();
-    let swept = engine.piston_area_m2 * engine.crank_radius_m;
-    Volume {
-        m3: clearance_m3 + swept * (1.0 + engine.rod_ratio - cos - root),
-        slope: swept * sin * (1.0 + cos / root),
-    }
+    let turns = (crank_rad - tdc_rad) * (1.0 / CYCLE_RAD) + 0.5;
+    let towards_zero = turns as i64;
+    let cycle = towards_zero - i64::from(towards_zero as f64 > turns);
+    ((turns - cycle as f64 - 0.5) * CYCLE_RAD, cycle)
 }
 
 /// Effective area of a valve that opens at `span[0]` and closes at `span[1]`; angles that lie outside
@@ -93,6 +77,7 @@ impl Contents {
         let temperature_k = pressure_pa * volume.m3 / (mass_kg * R_AIR);
         Contents {
             pressure_pa,
+            mass_kg,
             temperature_k,
         }
     }
@@ -153,13 +138,9 @@ pub fn openings(
 
 /// Heat from the walls into the gas, W (negative while the gas is hotter).
 pub fn wall_heat(engine: &Engine, around: &Surroundings, own: Contents, volume: Volume) -> f64 {
-    // V^-0.06 p^0.8 T^-0.4 as one exponential.
-    let coefficient = 130.0
-        * around.piston_speed_term
-        * math::exp(
-            -0.06 * math::ln(volume.m3) + 0.8 * math::ln(own.pressure_pa * 1e-5)
-                - 0.4 * math::ln(own.temperature_k),
-        );
+    // With T = p V/(m R), V^-0.06 p^0.8 T^-0.4 = V^-0.46 (p m R)^0.4, pressure in bar and pascal.
+    let gas = math::exp(0.4 * math::ln(own.pressure_pa * own.mass_kg * (R_AIR * BAR_TERM)));
+    let coefficient = 130.0 * around.piston_speed_term * volume.heat_term * gas;
     let liner = math::PI * engine.bore_m * (volume.m3 / engine.piston_area_m2);
     let surface = 2.0 * engine.piston_area_m2 + liner;
     -coefficient * surface * (own.temperature_k - engine.wall_k)

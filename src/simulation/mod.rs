@@ -10,6 +10,7 @@ mod cylinder;
 mod leak;
 mod orifice;
 mod traces;
+mod volume;
 
 pub use coolant::{Coolant, LeakAccount};
 pub use cylinder::own_angle;
@@ -22,6 +23,7 @@ use coolant::Drive;
 use cylinder::{Contents, Inflow, Surroundings};
 use leak::{LeakFlow, Mouth};
 use orifice::Gas;
+use volume::VolumeTable;
 
 /// The solver's step, s.
 pub const STEP_S: f64 = 1e-4;
@@ -76,6 +78,7 @@ struct Model<'a> {
     heats: &'a CycleHeats,
     burnt: Gas,
     air: Gas,
+    volumes: Vec<VolumeTable>,
     /// Leaks are shut while an engine settles.
     leaks_open: bool,
 }
@@ -91,6 +94,12 @@ pub fn run(vehicle: &Vehicle, test: &TestSpec, heats: &CycleHeats) -> Traces {
         heats,
         burnt: Gas::new(vehicle.engine.gamma),
         air: Gas::new(GAMMA_AIR),
+        volumes: vehicle
+            .engine
+            .cylinders
+            .iter()
+            .map(|c| VolumeTable::new(&vehicle.engine, c.clearance_m3))
+            .collect(),
         leaks_open: false,
     };
     let mut state = model.at_start();
@@ -131,7 +140,7 @@ impl Model<'_> {
         }
         for (i, c) in v.engine.cylinders.iter().enumerate() {
             let (x, _) = own_angle(state.crank_rad, c.tdc_rad);
-            let volume = cylinder::volume(&v.engine, c.clearance_m3, x);
+            let volume = self.volumes[i].at(x);
             state.mass_kg[i] = v.ambient_pa * volume.m3 / (crate::vehicle::R_AIR * v.engine.wall_k);
         }
         state
@@ -144,10 +153,14 @@ impl Model<'_> {
             self.vehicle.leaks.len(),
         );
         let half = 0.5 * STEP_S;
-        let (k1, signals) = self.rate(t, y);
-        let (k2, _) = self.rate(t + half, &y.after(&k1, half, n, l));
-        let (k3, _) = self.rate(t + half, &y.after(&k2, half, n, l));
-        let (k4, _) = self.rate(t + STEP_S, &y.after(&k3, STEP_S, n, l));
+        // Hohenberg's piston speed is a mean over the cycle, so that it may stand still for a step.
+        let piston_speed =
+            2.0 * self.vehicle.engine.crank_radius_m * y.speed_rad_s.abs() / math::PI;
+        let term = math::pow(piston_speed + 1.4, 0.8);
+        let (k1, signals) = self.rate(t, y, term);
+        let (k2, _) = self.rate(t + half, &y.after(&k1, half, n, l), term);
+        let (k3, _) = self.rate(t + half, &y.after(&k2, half, n, l), term);
+        let (k4, _) = self.rate(t + STEP_S, &y.after(&k3, STEP_S, n, l), term);
         let sixth = STEP_S / 6.0;
         let next = y
             .after(&k1, sixth, n, l)
@@ -158,7 +171,7 @@ impl Model<'_> {
     }
 
     /// The rate of change of the whole state.
-    fn rate(&self, t: f64, y: &State) -> (State, Signals) {
+    fn rate(&self, t: f64, y: &State, piston_speed_term: f64) -> (State, Signals) {
         let v = self.vehicle;
         let engine = &v.engine;
         let speed = y.speed_rad_s;
@@ -171,18 +184,17 @@ impl Model<'_> {
             coolant: Coolant::default(),
         };
         let mut signals = Signals::default();
-        let mean_piston_speed = 2.0 * engine.crank_radius_m * speed.abs() / math::PI;
         let around = Surroundings {
             intake: (engine.intake_pa, engine.intake_k),
             exhaust: (v.ambient_pa, engine.exhaust_k),
             ambient: (v.ambient_pa, engine.intake_k),
-            piston_speed_term: math::pow(mean_piston_speed + 1.4, 0.8),
+            piston_speed_term,
         };
         let mut leak_flows = [LeakFlow::default(); MAX_LEAKS];
         let mut torque = 0.0;
         for (i, c) in engine.cylinders.iter().enumerate() {
             let (x, cycle) = own_angle(y.crank_rad, c.tdc_rad);
-            let volume = cylinder::volume(engine, c.clearance_m3, x);
+            let volume = self.volumes[i].at(x);
             let own = Contents::new(y.pressure_pa[i], y.mass_kg[i], volume);
             let mut inflow = cylinder::openings(
                 engine,

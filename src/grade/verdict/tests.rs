@@ -37,6 +37,7 @@ fn one_leak_with_full_sync() {
             ("3|4", Kind::LessThanShown, 0.5),
             ("1|2|3|4|5|6", Kind::LessThanShown, 1.0 / 6.0),
             ("4|2", Kind::CompanionCylinder, 0.0),
+            ("6|4", Kind::CompanionCylinder, 0.0),
             ("9", Kind::WrongCylinder, 0.0),
         ],
     );
@@ -53,6 +54,7 @@ fn one_leak_with_full_sync() {
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 6 does not compress until 120 degrees after cylinder 3, and no pulse comes before the compression that drives it.
     3|4 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 3.
     1|2|3|4|5|6 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 3.
+    Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
     Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, and none follows cylinder 9.
     "##);

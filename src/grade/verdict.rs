@@ -1,7 +1,8 @@
 //! Verdicts: what a call is worth against what its capture lets a careful reader say.
 //!
 //! The evidence decides, not the vehicle alone. A call that the evidence supports scores in full;
-//! every other is worth what a workshop could do with it, and no guess pays better than honesty:
+//! every other is worth what a workshop could do with it, and with four cylinders or more no guess at
+//! one pays better than honesty:
 //!
 //! | call | points | why |
 //! |---|---|---|

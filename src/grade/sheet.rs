@@ -1,0 +1,483 @@
+//! Call sheets: CSV with the columns `capture,cylinders,confidence,note`, as a spreadsheet saves it.
+//!
+//! Reading forgives what a spreadsheet does to a file (byte order mark, semicolons or tabs, any line
+//! ending, capitals, further columns, blank rows) and nothing that would change a call. Whatever
+//! cannot be read is a fault, and the rest is graded all the same:
+//!
+//! - a row whose capture or cylinders cannot be read is left out;
+//! - a confidence or a note that cannot be read is left empty, since the call itself stands;
+//! - of several rows for one capture only the first is read.
+
+use super::call::{Call, parse_confidence, shown};
+use crate::error::{Fault, nearest};
+use csv::ByteRecord;
+use std::collections::HashMap;
+
+/// The columns of a call sheet; the last two may be missing.
+pub const COLUMNS: [&str; 4] = ["capture", "cylinders", "confidence", "note"];
+
+/// Columns without which there is no call.
+const REQUIRED: usize = 2;
+
+/// Longest cell that is read, bytes: far more than a note, far less than a file swallowed whole.
+const LONGEST_CELL: usize = 4096;
+
+/// A last row of our own; it is only missing at the end if an open quotation mark swallowed it.
+const END: &[u8] = b"end of the call sheet";
+
+/// The calls of a sheet, in its order, and everything in it that could not be read.
+///
+/// `file` names the sheet in the faults' places.
+pub fn read(file: &str, bytes: &[u8]) -> (Vec<Call>, Vec<Fault>) {
+    let records = match records(file, bytes) {
+        Ok(records) => records,
+        Err(fault) => return (Vec::new(), vec![fault]),
+    };
+    let mut faults = Vec::new();
+    let mut calls = Vec::new();
+    let Some(((line, header), rows)) = records.rows.split_first() else {
+        let remedy = format!("begin it with the line {}", COLUMNS.join(","));
+        faults.extend(records.unclosed);
+        if faults.is_empty() {
+            faults.push(Fault::new(file, "the call sheet is empty", remedy));
+        }
+        return (calls, faults);
+    };
+    let columns = columns(&format!("{file}: line {line}"), header, &mut faults);
+    if let Some(columns) = columns {
+        let mut lines: HashMap<String, usize> = HashMap::new();
+        for (line, record) in rows {
+            let place = format!("{file}: line {line}");
+            let (call, capture) = read_row(&place, record, &columns, &mut faults);
+            if let Some(first) = capture.as_ref().and_then(|name| lines.get(name)) {
+                let name = shown(capture.as_deref().unwrap_or_default());
+                faults.push(Fault::new(
+                    format!("{place}, column capture"),
+                    format!("{name} already stands on line {first}"),
+                    "keep one row for each capture; only the first is read",
+                ));
+                continue;
+            }
+            calls.extend(call);
+            lines.extend(capture.map(|name| (name, *line)));
+        }
+        if rows.is_empty() && records.unclosed.is_none() {
+            faults.push(Fault::new(
+                file,
+                "there is no call below the header",
+                "write a row for each capture",
+            ));
+        }
+    }
+    faults.extend(records.unclosed);
+    (calls, faults)
+}
+
+/// The rows of a sheet that are not blank, each with its line, counted from 1.
+struct Records {
+    rows: Vec<(usize, ByteRecord)>,
+    unclosed: Option<Fault>,
+}
+
+fn records(file: &str, bytes: &[u8]) -> Result<Records, Fault> {
+    let remedy = "save the sheet as CSV in UTF-8";
+    if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        return Err(Fault::new(file, "the file is in UTF-16", remedy));
+    }
+    if bytes.starts_with(b"PK\x03\x04") {
+        let problem = "the file is a spreadsheet workbook or another archive, not CSV";
+        return Err(Fault::new(file, problem, remedy));
+    }
+    let mut text = one_line_ending(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
+    text.push(b'\n');
+    text.extend_from_slice(END);
+
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .delimiter(delimiter(&text))
+        .from_reader(text.as_slice());
+    let mut rows = Vec::new();
+    let (mut line, mut counted) = (1, 0);
+    for record in reader.byte_records() {
+        let record = record.map_err(|error| {
+            Fault::new(file, format!("the sheet cannot be read: {error}"), remedy)
+        })?;
+        // The reader's own line count is that of the blank lines before a record.
+        let mut start = record.position().map_or(0, |p| p.byte() as usize);
+        start += text[start..].iter().take_while(|b| **b == b'\n').count();
+        line += text[counted..start].iter().filter(|b| **b == b'\n').count();
+        counted = start;
+        if !record.iter().all(|cell| cell.trim_ascii().is_empty()) {
+            rows.push((line, record));
+        }
+    }
+    let unclosed = rows.pop().filter(|(_, last)| last.as_slice() != END);
+    let unclosed = unclosed.map(|(line, _)| {
+        Fault::new(
+            format!("{file}: line {line}"),
+            "a quotation mark opened in this row is never closed",
+            "close it, or write the cell without it",
+        )
+    });
+    Ok(Records { rows, unclosed })
+}
+
+/// Line feeds for carriage returns, alone or in front of a line feed.
+fn one_line_ending(bytes: &[u8]) -> Vec<u8> {
+    let mut text = Vec::with_capacity(bytes.len() + END.len() + 1);
+    for (i, byte) in bytes.iter().enumerate() {
+        match (byte, bytes.get(i + 1)) {
+            (b'\r', Some(b'\n')) => {}
+            (b'\r', _) => text.push(b'\n'),
+            _ => text.push(*byte),
+        }
+    }
+    text
+}
+
+/// The separator that stands most often in the first line with any; a comma if in doubt.
+fn delimiter(text: &[u8]) -> u8 {
+    let known = b"\t;,";
+    text.split(|b| *b == b'\n')
+        .find(|line| line.iter().any(|b| known.contains(b)))
+        .and_then(|line| {
+            let times = |d: &u8| line.iter().filter(|b| *b == d).count();
+            known.iter().copied().max_by_key(times)
+        })
+        .unwrap_or(b',')
+}
+
+/// Where each of [`COLUMNS`] stands in the header; `None` if the rows cannot be read without more.
+fn columns(
+    place: &str,
+    header: &ByteRecord,
+    faults: &mut Vec<Fault>,
+) -> Option<[Option<usize>; COLUMNS.len()]> {
+    let names: Vec<String> = header
+        .iter()
+        .map(|cell| String::from_utf8_lossy(cell).trim().to_lowercase())
+        .collect();
+    let spare = || {
+        let unknown = names.iter().filter(|n| !COLUMNS.contains(&n.as_str()));
+        unknown.map(String::as_str)
+    };
+    let mut found = [None; COLUMNS.len()];
+    let mut readable = true;
+    for (i, column) in COLUMNS.into_iter().enumerate() {
+        let mut places = (0..names.len()).filter(|at| names[*at] == column);
+        found[i] = places.next();
+        if places.next().is_some() {
+            readable = false;
+            faults.push(Fault::new(
+                place,
+                format!("there are two columns called {column}"),
+                "keep the one that counts",
+            ));
+        } else if found[i].is_none() {
+            let near = nearest(column, spare());
+            let required = i < REQUIRED;
+            readable &= !required;
+            if required || near.is_some() {
+                let remedy = match near {
+                    Some(name) => format!("rename the column {} to {column}", shown(name)),
+                    None => format!("begin the sheet with the line {}", COLUMNS.join(",")),
+                };
+                let problem = format!("the column {column} is missing");
+                faults.push(Fault::new(place, problem, remedy));
+            }
+        }
+    }
+    readable.then_some(found)
+}
+
+/// The call of one row, if it can be read, and its capture, if that can.
+fn read_row(
+    place: &str,
+    record: &ByteRecord,
+    columns: &[Option<usize>; COLUMNS.len()],
+    faults: &mut Vec<Fault>,
+) -> (Option<Call>, Option<String>) {
+    let mut keep = |fault: Fault| {
+        let place = format!("{place}, column {}", fault.place);
+        faults.push(Fault { place, ..fault });
+    };
+    let [capture, cylinders, confidence, note] =
+        [0, 1, 2, 3].map(|i| cell(record, columns[i], COLUMNS[i]));
+    let capture = capture.and_then(|name| match name {
+        "" => Err(Fault::new(
+            COLUMNS[0],
+            "the cell is empty",
+            "write the name of the capture that is called",
+        )),
+        name => Ok(name.to_string()),
+    });
+    let capture = capture.map_err(&mut keep).ok();
+    let cylinders = cylinders.and_then(str::parse).map_err(&mut keep).ok();
+    let confidence = confidence.and_then(parse_confidence).map_err(&mut keep);
+    let note = note.map_err(&mut keep).unwrap_or_default();
+    let call = capture
+        .clone()
+        .zip(cylinders)
+        .map(|(capture, cylinders)| Call {
+            capture,
+            cylinders,
+            confidence: confidence.unwrap_or_default(),
+            note: note.to_string(),
+        });
+    (call, capture)
+}
+
+/// The text of one cell without the space around it; a cell that is not there is empty.
+fn cell<'r>(
+    record: &'r ByteRecord,
+    column: Option<usize>,
+    name: &'static str,
+) -> Result<&'r str, Fault> {
+    let bytes = column.and_then(|i| record.get(i)).unwrap_or_default();
+    if bytes.len() > LONGEST_CELL {
+        return Err(Fault::new(
+            name,
+            format!("the cell is {} bytes long", bytes.len()),
+            format!("keep it within {LONGEST_CELL}, and look for a stray quotation mark"),
+        ));
+    }
+    let text = std::str::from_utf8(bytes).map_err(|_| {
+        let lossy = shown(&String::from_utf8_lossy(bytes));
+        Fault::new(
+            name,
+            format!("{lossy} is not UTF-8"),
+            "save the sheet as CSV in UTF-8",
+        )
+    })?;
+    let control = |c: &char| c.is_control() && !matches!(c, '\n' | '\t');
+    match text.chars().find(control) {
+        Some(c) => Err(Fault::new(
+            name,
+            format!(
+                "{} holds the control character U+{:04X}",
+                shown(text),
+                c as u32
+            ),
+            "delete it, or save the sheet as CSV in UTF-8",
+        )),
+        None => Ok(text.trim()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grade::Cylinders;
+    use proptest::prelude::*;
+
+    fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Call {
+        Call {
+            capture: capture.into(),
+            cylinders: cylinders.parse().unwrap(),
+            confidence,
+            note: note.into(),
+        }
+    }
+
+    fn faults(sheet: impl AsRef<[u8]>) -> Vec<String> {
+        let (_, faults) = read("a.csv", sheet.as_ref());
+        faults.iter().map(Fault::to_string).collect()
+    }
+
+    #[test]
+    fn a_plain_sheet_is_read() {
+        let sheet = "capture,cylinders,confidence,note\n\
+                     q1,3,0.8,\"steep, late\"\nq2,2|5,,\nq3,none,95%,no pulses\n";
+        let expected = vec![
+            call("q1", "3", Some(0.8), "steep, late"),
+            call("q2", "2|5", None, ""),
+            call("q3", "none", Some(0.95), "no pulses"),
+        ];
+        assert_eq!(read("a.csv", sheet.as_bytes()), (expected, vec![]));
+    }
+
+    #[test]
+    fn what_a_spreadsheet_does_to_a_file_is_forgiven() {
+        let expected = vec![
+            call("q1", "3", Some(0.8), "zu spät"),
+            call("q2", "2+5", None, ""),
+        ];
+        for sheet in [
+            "\u{feff}Capture;Cylinders;Confidence;Note\r\nq1;3;0,8;zu spät\r\n;;;\r\n\r\nq2;2 + 5;;\r\n",
+            "name\tCYLINDERS\tcapture\tnote\tconfidence\n\n\nme\t3\tq1\tzu spät\t80 %\n \nme\t5+2\tq2\n",
+            "capture,cylinders,confidence,note\rq1,3,0.8,zu spät\rq2,2+5",
+            "\n\ncapture , cylinders , confidence , note , score\nq1, 3, 80%, zu spät, x\nq2,2+5,,,\n,,,,\n",
+        ] {
+            assert_eq!(
+                read("a.csv", sheet.as_bytes()),
+                (expected.clone(), vec![]),
+                "{sheet}"
+            );
+        }
+        let (calls, faults) = read("a.csv", b"cylinders,capture\n3,q1\n");
+        assert_eq!((calls, faults), (vec![call("q1", "3", None, "")], vec![]));
+    }
+
+    #[test]
+    fn every_unreadable_cell_is_named_and_the_rest_is_read() {
+        let sheet = "capture,cylinders,confidence,note\n\n\
+                     q1,3 or 4,2,\n,3,,\nq3,2,80,\"two\nlines\"\nq4,,,\nq5,5,0.5,fine\n";
+        let (calls, faults) = read("a.csv", sheet.as_bytes());
+        let expected = [
+            call("q3", "2", None, "two\nlines"),
+            call("q5", "5", Some(0.5), "fine"),
+        ];
+        assert_eq!(calls, expected);
+        assert_eq!(faults.len(), 5);
+        let parts = [
+            "a.csv: line 3, column cylinders: \"3 or 4\" is not a call; write a cylinder such as 3",
+            "a.csv: line 3, column confidence: \"2\" is more than 1; write 2% or 0.02",
+            "a.csv: line 4, column capture: the cell is empty; write the name of the capture",
+            "a.csv: line 5, column confidence: \"80\" is more than 1; write 80% or 0.8",
+            "a.csv: line 7, column cylinders: the cell is empty; write a cylinder such as 3",
+        ];
+        let windows = sheet.replace('\n', "\r\n");
+        for faults in [self::faults(sheet), self::faults(windows)] {
+            for (fault, part) in faults.iter().zip(parts) {
+                assert!(fault.starts_with(part), "{fault}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_capture_is_called_once() {
+        let sheet = "capture,cylinders\nq1,3\nq1,4\nq2,x\nq2,5\n";
+        let (calls, faults) = read("a.csv", sheet.as_bytes());
+        assert_eq!(calls, [call("q1", "3", None, "")]);
+        assert_eq!(
+            faults[0].to_string(),
+            "a.csv: line 3, column capture: \"q1\" already stands on line 2; \
+             keep one row for each capture; only the first is read"
+        );
+        assert_eq!(faults.len(), 3, "{faults:#?}");
+    }
+
+    #[test]
+    fn a_sheet_that_is_none_says_what_it_should_be() {
+        for (sheet, part) in [
+            (
+                &b""[..],
+                "a.csv: the call sheet is empty; begin it with the line capture,cylinders",
+            ),
+            (b" \r\n;;\n", "the call sheet is empty"),
+            (
+                b"capture,cylinders\n\n",
+                "there is no call below the header",
+            ),
+            (
+                b"\xff\xfec\0a\0",
+                "the file is in UTF-16; save the sheet as CSV in UTF-8",
+            ),
+            (b"PK\x03\x04\0\0", "not CSV; save the sheet as CSV"),
+            (
+                b"capture,cylindres\nq1,3\n",
+                "rename the column \"cylindres\" to cylinders",
+            ),
+            (
+                b"q1,3,0.8,x\n",
+                "the column capture is missing; begin the sheet with the line",
+            ),
+            (
+                b"capture,cylinders,confidense\nq1,3,0.8\n",
+                "rename the column \"confidense\"",
+            ),
+            (
+                b"capture,cylinders,cylinders\nq1,3,4\n",
+                "two columns called cylinders",
+            ),
+            (
+                b"capture,cylinders\n\"q1,3\nq2,4\n",
+                "line 2: a quotation mark opened in this row",
+            ),
+            (
+                b"\"",
+                "line 1: a quotation mark opened in this row is never closed",
+            ),
+        ] {
+            let faults = faults(sheet);
+            assert!(faults[0].contains(part), "{faults:?}");
+        }
+    }
+
+    #[test]
+    fn bytes_that_are_no_text_are_faults_of_their_cells() {
+        let mut sheet = b"capture,cylinders,note\nq1,3,sp\xe4t\nq2,\x004,\nq3,5,".to_vec();
+        sheet.extend(vec![b'x'; 5000]);
+        sheet.extend(b"\nq\x1b[2J,5,\n");
+        let (calls, faults) = read("a.csv", &sheet);
+        assert_eq!(
+            calls,
+            [call("q1", "3", None, ""), call("q3", "5", None, "")]
+        );
+        let faults: Vec<_> = faults.iter().map(Fault::to_string).collect();
+        let parts = [
+            "a.csv: line 2, column note: \"sp\u{fffd}t\" is not UTF-8",
+            "a.csv: line 3, column cylinders: \"\\04\" holds the control character U+0000",
+            "a.csv: line 4, column note: the cell is 5000 bytes long",
+            "a.csv: line 5, column capture: \"q\\u{1b}[2J\" holds the control character U+001B",
+        ];
+        assert_eq!(faults.len(), parts.len(), "{faults:#?}");
+        for (fault, part) in faults.iter().zip(parts) {
+            assert!(fault.starts_with(part), "{fault}");
+        }
+    }
+
+    /// Bytes that look enough like a sheet to get past the header.
+    fn sheet_like() -> impl Strategy<Value = Vec<u8>> {
+        let piece = prop_oneof![
+            Just(b",".to_vec()),
+            Just(b"\"".to_vec()),
+            Just(b"\n".to_vec()),
+            Just(b"\r\n".to_vec()),
+            Just(b"q1".to_vec()),
+            Just(b"2|5".to_vec()),
+            Just(b"\0".to_vec()),
+            Just(b"\xef\xbb\xbf".to_vec()),
+            proptest::collection::vec(any::<u8>(), 0..6),
+        ];
+        proptest::collection::vec(piece, 0..60).prop_map(|pieces| {
+            let mut sheet = b"capture,cylinders,confidence,note\n".to_vec();
+            sheet.extend(pieces.concat());
+            sheet
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn any_bytes_are_calls_or_faults(bytes in any::<Vec<u8>>()) {
+            let (calls, faults) = read("a.csv", &bytes);
+            prop_assert!(!calls.is_empty() || !faults.is_empty());
+        }
+
+        #[test]
+        fn any_rows_are_calls_or_faults(sheet in sheet_like()) {
+            let (calls, faults) = read("a.csv", &sheet);
+            prop_assert!(!calls.is_empty() || !faults.is_empty());
+        }
+
+        #[test]
+        fn what_is_written_is_read_back(
+            cylinders in proptest::collection::btree_set(1u32..12, 2..5),
+            confidence in 0.0..=1.0f64,
+            note in "[a-z,;\"\n ]{0,30}",
+        ) {
+            let one = Call {
+                capture: "q1".into(),
+                cylinders: Cylinders::OneOf(cylinders),
+                confidence: Some(confidence),
+                note: note.trim().into(),
+            };
+            let mut writer = csv::WriterBuilder::new().has_headers(false).from_writer(Vec::new());
+            writer.write_record(COLUMNS).unwrap();
+            writer.serialize(&one).unwrap();
+            let sheet = writer.into_inner().unwrap();
+            prop_assert_eq!(read("a.csv", &sheet), (vec![one], vec![]));
+        }
+    }
+}

@@ -1,0 +1,441 @@
+//! Verdicts: what a call is worth against what its capture lets a careful reader say.
+//!
+//! The evidence decides, not the vehicle alone. A call that the evidence supports scores in full;
+//! every other is worth what a workshop could do with it, and with four cylinders or more no guess at
+//! one pays better than honesty:
+//!
+//! | call | points | why |
+//! |---|---|---|
+//! | supported by the evidence | 1 | all that the capture shows, and no more |
+//! | some of several leaks | share of the leaks named | a true part of the answer |
+//! | one of a group, where one can be named | what a guess among the group would earn on average | so that neither guessing nor holding back pays |
+//! | a group wider than the pair shown | pair's size over the group's | true, and that much less use |
+//! | true, but beyond the pair shown | 1/2 | a coin toss between the pair, so 1/4 on average, as for unsure |
+//! | true, but the capture cannot name a cylinder | 1/4 | nothing but luck |
+//! | the leak, and sound cylinders besides | half the share of it that is true | a sound cylinder accused is work and money lost |
+//! | unsure, though the capture shows it | 1/4 | what guessing earns in an engine of four; better than a wrong teardown |
+//! | the wrong cylinder, a leak where none is, none where gas passes | 0 | the wrong repair, however near the count came |
+//!
+//! "Share" is the number of leaking cylinders named over the number of cylinders named or visible.
+
+use super::call::{Call, Cylinders};
+use super::{phrase, sentence};
+use crate::capture::{EnginePlate, Sync, Truth};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
+use std::fmt;
+
+/// What kind of call it was.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Kind {
+    /// The cylinder, the cylinders or the absence of a leak, as the capture shows.
+    Right,
+    /// The pair, of which the capture cannot tell more.
+    RightPair,
+    /// Unsure of a capture that settles nothing.
+    RightToBeUnsure,
+    /// Some of the leaks that show, or one of them where several do.
+    OneOfTwoLeaks,
+    /// A group of cylinders where the capture shows which, or a smaller group.
+    LessThanShown,
+    /// Unsure of a capture that settles it.
+    UnsureThoughShown,
+    /// True or not, the capture cannot show it: no sync, a shared one, or no gas passed.
+    MoreThanShown,
+    /// The cylinder a revolution apart from the leaking one.
+    CompanionCylinder,
+    /// The cylinder that fires next: the lag was not allowed for.
+    NeighbourAfter,
+    /// The cylinder that fires before: more lag was allowed for than there is.
+    NeighbourBefore,
+    /// A worn cylinder taken for the leak.
+    WeakCylinder,
+    /// Another wrong cylinder.
+    WrongCylinder,
+    /// A leak where none is, alone or beside a true one.
+    NoLeakThere,
+    /// No leak called where one shows.
+    MissedLeak,
+    /// The capture was not called.
+    NoCall,
+}
+
+impl Kind {
+    /// What a table calls it.
+    pub fn label(self) -> &'static str {
+        match self {
+            Kind::Right => "right",
+            Kind::RightPair => "right pair",
+            Kind::RightToBeUnsure => "right to be unsure",
+            Kind::OneOfTwoLeaks => "one of two leaks",
+            Kind::LessThanShown => "less than it shows",
+            Kind::UnsureThoughShown => "unsure though it shows",
+            Kind::MoreThanShown => "more than it can show",
+            Kind::CompanionCylinder => "companion cylinder",
+            Kind::NeighbourAfter => "neighbour after",
+            Kind::NeighbourBefore => "neighbour before",
+            Kind::WeakCylinder => "weak cylinder",
+            Kind::WrongCylinder => "wrong cylinder",
+            Kind::NoLeakThere => "leak where none is",
+            Kind::MissedLeak => "missed leak",
+            Kind::NoCall => "no call",
+        }
+    }
+}
+
+impl fmt::Display for Kind {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.label())
+    }
+}
+
+/// What a call was worth, and why.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Verdict {
+    /// What kind of call it was.
+    pub kind: Kind,
+    /// 0 to 1.
+    pub points: f64,
+    /// One sentence of physics, with the capture's own numbers.
+    pub sentence: String,
+}
+
+/// Judges a call by the truth of its capture.
+///
+/// Total: supported calls that cannot be read are passed over, and a cylinder that the engine does
+/// not have is a wrong one ([`super::matching`] reports both beforehand).
+pub fn verdict(call: &Call, truth: &Truth) -> Verdict {
+    let shown = Shown::of(truth);
+    let finding = shown.judge(&call.cylinders);
+    Verdict {
+        kind: finding.kind,
+        points: finding.points,
+        sentence: sentence::explain(&call.cylinders, &finding, &shown),
+    }
+}
+
+/// How far the capture can be read.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Reach {
+    /// To these cylinders.
+    Cylinders(BTreeSet<u32>),
+    /// To one cylinder of each of these groups (a pair of companions for each pulse train).
+    Groups(Vec<BTreeSet<u32>>),
+    /// To no cylinder.
+    Nothing,
+}
+
+/// A truth as the graders see it.
+pub(super) struct Shown<'t> {
+    pub truth: &'t Truth,
+    pub visible: BTreeSet<u32>,
+    /// Visible or not.
+    pub leaking: BTreeSet<u32>,
+    pub supported: Vec<Cylinders>,
+    pub reach: Reach,
+}
+
+/// A judgement that still lacks its sentence.
+pub(super) struct Finding {
+    pub kind: Kind,
+    pub points: f64,
+    /// The cylinder wrongly accused, and the leak whose pulses were laid to it, where it matters.
+    pub wrong: Option<u32>,
+    pub leak: Option<u32>,
+}
+
+fn found(kind: Kind, points: f64) -> Finding {
+    Finding {
+        kind,
+        points,
+        wrong: None,
+        leak: None,
+    }
+}
+
+impl<'t> Shown<'t> {
+    pub(super) fn of(truth: &'t Truth) -> Self {
+        let evidence = &truth.evidence;
+        let supported: Vec<Cylinders> = evidence
+            .supported
+            .iter()
+            .filter_map(|text| text.parse().ok())
+            .collect();
+        let named = supported.iter().find_map(|call| match call {
+            Cylinders::All(set) => Some(set.clone()),
+            _ => None,
+        });
+        // A cylinder that a supported call names is one that shows.
+        let visible: BTreeSet<u32> = evidence
+            .visible
+            .iter()
+            .copied()
+            .chain(named.clone().unwrap_or_default())
+            .collect();
+        let leaking = evidence
+            .hidden
+            .iter()
+            .copied()
+            .chain(visible.clone())
+            .collect();
+        let mut groups: Vec<BTreeSet<u32>> = supported
+            .iter()
+            .filter_map(|call| match call {
+                Cylinders::OneOf(set) => Some(set.clone()),
+                _ => None,
+            })
+            .collect();
+        // Two pulse trains of different pairs have no call of their own, yet each can be narrowed.
+        if groups.is_empty() && evidence.sync == Sync::Pair && visible.len() > 1 {
+            let pair = |c: &u32| Some(BTreeSet::from([*c, companion(&truth.engine, *c)?]));
+            groups = visible
+                .iter()
+                .filter_map(pair)
+                .collect::<BTreeSet<_>>()
+                .into_iter()
+                .collect();
+        }
+        let reach = match named {
+            Some(set) => Reach::Cylinders(set),
+            None if !groups.is_empty() => Reach::Groups(groups),
+            None => Reach::Nothing,
+        };
+        Shown {
+            truth,
+            visible,
+            leaking,
+            supported,
+            reach,
+        }
+    }
+
+    /// The table of calls against evidence; the first line that fits decides.
+    fn judge(&self, call: &Cylinders) -> Finding {
+        use Cylinders::{All, NoLeak, OneOf, Unsure};
+        let shows = !self.visible.is_empty();
+        match (call, &self.reach) {
+            (call, _) if self.supported.contains(call) => found(right(call), 1.0),
+            (Unsure, _) => found(Kind::UnsureThoughShown, 0.25),
+
+            (NoLeak, _) if shows => found(Kind::MissedLeak, 0.0),
+            // True of the engine by luck, or untrue of it; the capture could not tell.
+            (NoLeak, _) if self.leaking.is_empty() => found(Kind::MoreThanShown, 0.25),
+            (NoLeak, _) => found(Kind::MoreThanShown, 0.0),
+
+            (All(named) | OneOf(named), _) if self.leaking.is_empty() => {
+                let weak = self.can_place() && self.is_weak(named);
+                found(
+                    if weak {
+                        Kind::WeakCylinder
+                    } else {
+                        Kind::NoLeakThere
+                    },
+                    0.0,
+                )
+            }
+
+            // "One of them all" says that gas passes and no more, which is all that shows.
+            (OneOf(named), Reach::Nothing) if shows && self.is_whole_engine(named) => {
+                found(Kind::RightToBeUnsure, 1.0)
+            }
+            (All(named) | OneOf(named), Reach::Nothing) => self.unreachable(call, named),
+
+            (All(named), _) => self.all(named),
+            (OneOf(group), Reach::Cylinders(shown)) => self.group_for_named(group, shown),
+            (OneOf(group), Reach::Groups(shown)) => self.group_for_groups(group, shown),
+        }
+    }
+
+    /// Cylinders named from a capture that can name none, of an engine that leaks.
+    fn unreachable(&self, call: &Cylinders, named: &BTreeSet<u32>) -> Finding {
+        let lucky = share(named, &self.leaking);
+        let every = matches!(call, Cylinders::All(_));
+        if lucky == 0.0 && self.can_place() && self.is_weak(named) {
+            return found(Kind::WeakCylinder, 0.0);
+        }
+        let points = match every {
+            true if lucky < 1.0 => 0.0,
+            true => 0.25 * self.covered(named),
+            false => 0.25 * lucky,
+        };
+        found(Kind::MoreThanShown, points)
+    }
+
+    /// Cylinders said to leak, each of them, where the capture narrows the leaks down.
+    fn all(&self, named: &BTreeSet<u32>) -> Finding {
+        let sound: BTreeSet<u32> = named - &self.leaking;
+        let missed: BTreeSet<u32> = &self.visible - named;
+        let covered = self.covered(named);
+        match (sound.first(), missed.first()) {
+            (None, _) => match &self.reach {
+                Reach::Cylinders(shown) if named.is_subset(shown) => {
+                    found(Kind::OneOfTwoLeaks, covered)
+                }
+                _ => found(Kind::MoreThanShown, 0.5 * covered),
+            },
+            (Some(extra), None) if covered > 0.0 => {
+                let weak = self.is_weak(&sound);
+                Finding {
+                    wrong: Some(*extra),
+                    ..found(
+                        if weak {
+                            Kind::WeakCylinder
+                        } else {
+                            Kind::NoLeakThere
+                        },
+                        0.5 * covered,
+                    )
+                }
+            }
+            (Some(_), _) => self.mistake(&sound, &missed, 0.5 * covered),
+        }
+    }
+
+    /// One of a group, where the capture shows the cylinders.
+    fn group_for_named(&self, group: &BTreeSet<u32>, shown: &BTreeSet<u32>) -> Finding {
+        let guess = share(group, shown) / shown.len().max(1) as f64;
+        match shown.len() {
+            _ if guess == 0.0 => self.group_beside(group),
+            1 => found(Kind::LessThanShown, guess),
+            _ => found(Kind::OneOfTwoLeaks, guess),
+        }
+    }
+
+    /// One of a group, where the capture narrows each leak to a group.
+    fn group_for_groups(&self, group: &BTreeSet<u32>, shown: &[BTreeSet<u32>]) -> Finding {
+        let trains = shown.len().max(self.visible.len()) as f64;
+        if shown.contains(group) {
+            return found(Kind::OneOfTwoLeaks, 1.0 / trains);
+        }
+        match shown.iter().find(|narrow| narrow.is_subset(group)) {
+            Some(narrow) => found(Kind::LessThanShown, share(group, narrow) / trains),
+            None if !group.is_disjoint(&self.visible) => {
+                found(Kind::MoreThanShown, 0.5 * share(group, &self.visible))
+            }
+            None => self.group_beside(group),
+        }
+    }
+
+    /// One of a group in which no visible leak is.
+    fn group_beside(&self, group: &BTreeSet<u32>) -> Finding {
+        match share(group, &self.leaking) {
+            0.0 => self.mistake(group, &self.visible, 0.0),
+            lucky => found(Kind::MoreThanShown, 0.25 * lucky),
+        }
+    }
+
+    /// Sound cylinders taken for leaks that were missed: the likeliest way there, by this order.
+    ///
+    /// 1. The neighbour after, where the lag is more than half way to its TDC. The pulse then stands
+    ///    nearer to the neighbour's TDC than to its own, which misleads whoever does not step back
+    ///    by the lag, worn neighbour or not.
+    /// 2. A weak cylinder: with less lag the pulse points to the leak, so it was the low hump that
+    ///    drew the eye, wherever that cylinder fires.
+    /// 3. The companion: where it is also a neighbour (an even-firing twin) the lag is too short to
+    ///    explain it (1), and taking exhaust for compression remains.
+    /// 4. The neighbour after at a shorter lag, before the neighbour before: a lag always delays, so
+    ///    that where one cylinder is both, after is the likelier slip.
+    ///
+    /// Where only a pair shows, whoever counts starts from either of its cylinders, so a neighbour of
+    /// one is a neighbour.
+    fn mistake(&self, sound: &BTreeSet<u32>, missed: &BTreeSet<u32>, points: f64) -> Finding {
+        let engine = &self.truth.engine;
+        let relation = |wrong: u32, leak: u32| {
+            let pair = companion(engine, leak);
+            let from = |start: u32, steps| engine.neighbour(start, steps) == Some(wrong);
+            let counted = |steps| {
+                let also = pair.filter(|_| matches!(self.reach, Reach::Groups(_)));
+                from(leak, steps) || also.is_some_and(|other| from(other, steps))
+            };
+            if counted(1) && self.lag_misleads(leak) {
+                (1, Kind::NeighbourAfter)
+            } else if self.truth.weak_cylinders.contains(&wrong) {
+                (2, Kind::WeakCylinder)
+            } else if pair == Some(wrong) {
+                (3, Kind::CompanionCylinder)
+            } else if counted(1) {
+                (4, Kind::NeighbourAfter)
+            } else if counted(-1) {
+                (5, Kind::NeighbourBefore)
+            } else {
+                (6, Kind::WrongCylinder)
+            }
+        };
+        let wrongs = sound.iter().flat_map(|w| missed.iter().map(|l| (*w, *l)));
+        match wrongs.map(|(w, l)| (relation(w, l), w, l)).min() {
+            Some(((_, kind), wrong, leak)) => Finding {
+                kind,
+                points,
+                wrong: Some(wrong),
+                leak: Some(leak),
+            },
+            None => found(Kind::WrongCylinder, points),
+        }
+    }
+
+    /// Whether the pulses of a leak stand nearer to the next TDC than to their own.
+    fn lag_misleads(&self, leak: u32) -> bool {
+        let lag = phrase::leak(self, leak).and_then(|leak| leak.lag_deg);
+        let next = self.truth.engine.neighbour(leak, 1);
+        let interval = next.and_then(|next| degrees_between(&self.truth.engine, leak, next));
+        lag.zip(interval)
+            .is_some_and(|(lag, interval)| lag > interval / 2.0)
+    }
+
+    /// Leaking cylinders named, over cylinders named or visible.
+    fn covered(&self, named: &BTreeSet<u32>) -> f64 {
+        (named & &self.leaking).len() as f64 / (named | &self.visible).len().max(1) as f64
+    }
+
+    /// Whether something in the capture ties a hump to a cylinder.
+    fn can_place(&self) -> bool {
+        self.truth.evidence.sync != Sync::None
+    }
+
+    fn is_weak(&self, named: &BTreeSet<u32>) -> bool {
+        named.iter().all(|c| self.truth.weak_cylinders.contains(c))
+    }
+
+    fn is_whole_engine(&self, named: &BTreeSet<u32>) -> bool {
+        self.truth
+            .engine
+            .firing_order
+            .iter()
+            .all(|c| named.contains(c))
+    }
+}
+
+/// The kind of a supported call.
+fn right(call: &Cylinders) -> Kind {
+    match call {
+        Cylinders::All(_) | Cylinders::NoLeak => Kind::Right,
+        Cylinders::OneOf(_) => Kind::RightPair,
+        Cylinders::Unsure => Kind::RightToBeUnsure,
+    }
+}
+
+/// How much of a group is within another.
+fn share(group: &BTreeSet<u32>, other: &BTreeSet<u32>) -> f64 {
+    (group & other).len() as f64 / group.len().max(1) as f64
+}
+
+/// Crank degrees from the compression TDC of one cylinder to the next one of another, 0 to 720.
+pub(super) fn degrees_between(engine: &EnginePlate, from: u32, to: u32) -> Option<f64> {
+    // A plate from a file may lack intervals, and `tdc_deg` counts on them.
+    if engine.firing_intervals_deg.len() < engine.firing_order.len() {
+        return None;
+    }
+    Some((engine.tdc_deg(to)? - engine.tdc_deg(from)?).rem_euclid(720.0))
+}
+
+/// The cylinder a revolution apart, where the crank has one.
+pub(super) fn companion(engine: &EnginePlate, cylinder: u32) -> Option<u32> {
+    degrees_between(engine, cylinder, cylinder)?;
+    engine.companion(cylinder)
+}
+
+#[cfg(test)]
+mod properties;
+#[cfg(test)]
+mod tests;

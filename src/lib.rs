@@ -1,20 +1,37 @@
 //! Waterjacket renders training captures of combustion gas leaking into an engine's cooling system,
 //! keeps the truth of each, and grades the cylinder call made from it.
 //!
-//! The modules stand in the order in which data flows through them.
+//! The modules stand in the order in which data flows through them; `tests/arrows.rs` holds them to
+//! it.
 
+/// Faults: what is wrong, where, and what would be right.
 pub mod error;
+/// Portable transcendental functions.
 pub mod math;
+/// Named random sub-streams.
 pub mod random;
 
-pub mod acquisition;
-pub mod render;
+/// YAML to a typed scenario, its distributions drawn.
 pub mod scenario;
-pub mod sensors;
-pub mod simulation;
-pub mod truth;
+/// The resolved vehicle in SI units.
 pub mod vehicle;
-
+/// The physics: noiseless traces.
+pub mod simulation;
+/// What is on disk: WAV, card, truth, CSV.
 pub mod capture;
-pub mod grade;
+/// Physics to volts.
+pub mod sensors;
+/// Volts to samples.
+pub mod acquisition;
+/// What happened, and what of it can be seen.
+pub mod truth;
+/// All of the above, in order.
+pub mod render;
+/// Data to a picture.
 pub mod plot;
+/// The truth in words and in a picture.
+pub mod debrief;
+/// Calls against the truth.
+pub mod grade;
+/// The commands; the only place that prints.
+pub mod cli;

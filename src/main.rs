@@ -1,3 +1,5 @@
 //! The program: everything it does is in the library.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    waterjacket::cli::run()
+}

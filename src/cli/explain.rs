@@ -1,0 +1,119 @@
+//! `waterjacket explain`: the debrief of a capture, with its truth.
+
+use super::options::{Look, make_folder};
+use super::{Outcome, print, print_json};
+use crate::capture::{Truth, open, store};
+use crate::debrief::{Words, debrief_picture, words};
+use crate::error::{Fault, Faults};
+use crate::grade::{Call, Cylinders, Graded, matching};
+use serde::Serialize;
+use std::path::PathBuf;
+
+/// Columns that the words fill.
+const WIDTH: usize = 96;
+
+/// Explain a capture with its truth: the story in words, and a picture with the TDCs of each
+/// cylinder, the leak events and the lag drawn in
+#[derive(clap::Args)]
+#[command(after_help = "Examples:\n  waterjacket explain out/lessons/01-plain-staircase\n  \
+    waterjacket explain out/lessons/06-long-lag --call 4 --from 1.5 --to 2.5")]
+pub struct Arguments {
+    /// The capture: its name or one of its files; its truth lies beside it
+    #[arg(value_name = "CAPTURE")]
+    capture: PathBuf,
+    /// A call to judge: `3`, `2+5`, `2|5`, `none` or `unsure`
+    #[arg(long, value_name = "CYLINDERS")]
+    call: Option<String>,
+    /// Picture begins here, seconds; without it, it shows one cycle around a leak event
+    #[arg(long, value_name = "SECONDS", allow_negative_numbers = true)]
+    from: Option<f64>,
+    /// Picture ends here, seconds
+    #[arg(long, value_name = "SECONDS", allow_negative_numbers = true)]
+    to: Option<f64>,
+    /// Folder for the picture; without it, it goes beside the capture
+    #[arg(long, value_name = "FOLDER")]
+    out: Option<PathBuf>,
+    #[command(flatten)]
+    look: Look,
+    /// Print as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Explained {
+    #[serde(flatten)]
+    words: Words,
+    verdict: Option<Graded>,
+    picture: PathBuf,
+}
+
+pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
+    let capture = open(&arguments.capture)?;
+    let Some(truth) = &capture.truth else {
+        let remedy = "explain needs NAME.truth.json beside the card; ask whoever holds the key";
+        return Err(Fault::new(&capture.name, "the truth of this capture is not here", remedy).into());
+    };
+    let truth = Truth::read(truth)?;
+    let verdict = match &arguments.call {
+        Some(text) => Some(judge(text, &truth)?),
+        None => None,
+    };
+    let units = arguments.look.units.into();
+    let words = words(&capture.card, &truth, units);
+    let span = (arguments.from, arguments.to);
+    let picture = debrief_picture(&capture, &truth, span, units, arguments.look.theme())?;
+    if let Some(out) = &arguments.out {
+        make_folder(out)?;
+    }
+    let folder = arguments.out.clone().unwrap_or_else(|| arguments.capture.parent().map(Into::into).unwrap_or_default());
+    let file = folder.join(format!("{}.debrief.{}", capture.name, arguments.look.format.ending()));
+    store::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
+    if arguments.json {
+        print_json(&Explained { words, verdict, picture: file })?;
+    } else {
+        print(&text(&words, verdict.as_ref()))?;
+        print(&format!("\nPicture: {}\n", file.display()))?;
+    }
+    Ok(Outcome::Done)
+}
+
+fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
+    let cylinders: Cylinders = call.parse().map_err(|f: Fault| Fault { place: "--call".into(), ..f })?;
+    let call = Call { capture: truth.capture.clone(), cylinders, confidence: None, note: String::new() };
+    let (matched, faults) = matching::match_truths("--call", vec![call], std::slice::from_ref(truth));
+    match matched.into_iter().next() {
+        Some((call, truth)) => Ok(Graded::new(call, truth)),
+        None => Err(Faults(faults)),
+    }
+}
+
+fn text(words: &Words, verdict: Option<&Graded>) -> String {
+    let mut text = format!("{}\n", words.title);
+    if let Some(graded) = verdict {
+        let call = graded.call.as_ref().map_or(String::new(), |c| c.cylinders.to_string());
+        let verdict = &graded.verdict;
+        text += &format!("\nYour call: {call}. {}, {:.2} of 1 point.\n", verdict.kind, verdict.points);
+        text += &wrap(&verdict.sentence);
+    }
+    for (heading, paragraph) in &words.paragraphs {
+        text += &format!("\n{heading}\n{}", wrap(paragraph));
+    }
+    text
+}
+
+fn wrap(paragraph: &str) -> String {
+    let mut text = String::new();
+    let mut line = String::new();
+    for word in paragraph.split_whitespace() {
+        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > WIDTH {
+            text += &format!("  {line}\n");
+            line.clear();
+        }
+        if !line.is_empty() {
+            line.push(' ');
+        }
+        line += word;
+    }
+    text + &format!("  {line}\n")
+}

@@ -1,0 +1,84 @@
+//! The command line: one file a command. Only here is anything printed, or the program ended.
+
+mod check;
+mod explain;
+mod export;
+mod grade;
+mod interrupt;
+mod options;
+mod plot;
+mod render;
+mod schema;
+
+use crate::error::{Fault, Faults};
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// Render cooling-system captures with known truth, look at them, and grade the cylinder call.
+///
+/// Exit code 0: done. 1: checked, and something failed. 2: could not run.
+/// Results go to standard output, faults to standard error.
+#[derive(Parser)]
+#[command(version, arg_required_else_help = true, subcommand_required = true)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Check(check::Arguments),
+    Render(render::Arguments),
+    Plot(plot::Arguments),
+    Export(export::Arguments),
+    Explain(explain::Arguments),
+    Grade(grade::Arguments),
+    Schema(schema::Arguments),
+}
+
+/// How a command ended, if it could run.
+enum Outcome {
+    /// Done.
+    Done,
+    /// Checked, and something failed.
+    Failed,
+}
+
+/// Runs the command that the process was started with.
+pub fn run() -> ExitCode {
+    let outcome = match Arguments::parse().command {
+        Command::Check(a) => check::run(a),
+        Command::Render(a) => render::run(a),
+        Command::Plot(a) => plot::run(a),
+        Command::Export(a) => export::run(a),
+        Command::Explain(a) => explain::run(a),
+        Command::Grade(a) => grade::run(a),
+        Command::Schema(a) => schema::run(a),
+    };
+    match outcome {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::Failed) => ExitCode::from(1),
+        Err(faults) => {
+            eprintln!("{faults}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Prints a result. A reader that closed the pipe has seen enough.
+fn print(text: &str) -> Result<(), Faults> {
+    use std::io::Write;
+    match std::io::stdout().lock().write_all(text.as_bytes()) {
+        Err(e) if e.kind() == std::io::ErrorKind::BrokenPipe => Ok(()),
+        Err(e) => Err(Fault::new("standard output", e, "check where it goes").into()),
+        Ok(()) => Ok(()),
+    }
+}
+
+/// Prints a value as JSON.
+fn print_json(value: &impl serde::Serialize) -> Result<(), Faults> {
+    match serde_json::to_string_pretty(value) {
+        Ok(text) => print(&(text + "\n")),
+        Err(e) => Err(Fault::new("standard output", e, "leave out --json").into()),
+    }
+}

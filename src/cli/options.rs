@@ -1,0 +1,153 @@
+//! Options and look-ups that several commands share.
+
+use crate::capture;
+use crate::debrief::Units;
+use crate::error::{Fault, Faults};
+use crate::plot::{Picture, Theme, png, svg};
+use clap::ValueEnum;
+use std::path::{Path, PathBuf};
+
+/// Units of pictures and words.
+#[derive(Clone, Copy, Default, ValueEnum)]
+pub enum UnitsOption {
+    /// kPa, bar, degrees Celsius.
+    #[default]
+    Metric,
+    /// psi, degrees Fahrenheit.
+    Us,
+}
+
+impl From<UnitsOption> for Units {
+    fn from(option: UnitsOption) -> Units {
+        match option {
+            UnitsOption::Metric => Units::Metric,
+            UnitsOption::Us => Units::Us,
+        }
+    }
+}
+
+/// Ground of a picture.
+#[derive(Clone, Copy, Default, ValueEnum)]
+pub enum ThemeOption {
+    /// For paper.
+    #[default]
+    Light,
+    /// For screens in dark rooms.
+    Dark,
+}
+
+/// File format of a picture.
+#[derive(Clone, Copy, Default, ValueEnum)]
+pub enum Format {
+    /// Pixels.
+    #[default]
+    Png,
+    /// Lines, sharp at every size.
+    Svg,
+}
+
+/// How pictures look.
+#[derive(clap::Args)]
+pub struct Look {
+    /// Units of the picture and the words
+    #[arg(long, value_enum, default_value_t)]
+    pub units: UnitsOption,
+    /// Ground of the picture
+    #[arg(long, value_enum, default_value_t)]
+    pub theme: ThemeOption,
+    /// File format of the picture
+    #[arg(long, value_enum, default_value_t)]
+    pub format: Format,
+}
+
+impl Look {
+    /// The picture's theme.
+    pub fn theme(&self) -> Theme {
+        match self.theme {
+            ThemeOption::Light => Theme::Light,
+            ThemeOption::Dark => Theme::Dark,
+        }
+    }
+}
+
+impl Format {
+    /// The file name's ending.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Format::Png => "png",
+            Format::Svg => "svg",
+        }
+    }
+
+    /// The bytes of a picture.
+    pub fn bytes(self, picture: &Picture) -> Result<Vec<u8>, Faults> {
+        match self {
+            Format::Png => png(picture),
+            Format::Svg => svg(picture).map(String::into_bytes),
+        }
+    }
+}
+
+/// Files with one of `endings`, from files and folders; a folder gives its own files in the order of
+/// their names.
+///
+/// # Errors
+/// A path that does not exist, or a folder without such files.
+pub fn files_in(paths: &[PathBuf], endings: &[&str], what: &str) -> Result<Vec<PathBuf>, Faults> {
+    let mut files = Vec::new();
+    let mut faults = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            match path.metadata() {
+                Ok(_) => files.push(path.clone()),
+                Err(e) => faults.push(Fault::io(path, "read it", &e)),
+            }
+            continue;
+        }
+        match list(path, endings) {
+            Ok(found) if found.is_empty() => {
+                let problem = format!("the folder holds no {what} ({})", endings.join(", "));
+                faults.push(Fault::new(path.display(), problem, "name another folder, or a file"));
+            }
+            Ok(found) => files.extend(found),
+            Err(e) => faults.push(Fault::io(path, "list the folder", &e)),
+        }
+    }
+    if faults.is_empty() { Ok(files) } else { Err(Faults(faults)) }
+}
+
+fn list(folder: &Path, endings: &[&str]) -> std::io::Result<Vec<PathBuf>> {
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(folder)? {
+        let path = entry?.path();
+        let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        if !name.starts_with('.') && endings.iter().any(|e| name.ends_with(e)) && path.is_file() {
+            found.push(path);
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// Captures from files, names and folders.
+pub fn captures_in(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
+    let mut all = Vec::new();
+    for path in paths {
+        if path.is_dir() {
+            let names = capture::find(path)?;
+            if names.is_empty() {
+                let remedy = "render some, or name another folder";
+                return Err(Fault::new(path.display(), "the folder holds no captures", remedy).into());
+            }
+            all.extend(names.into_iter().map(|name| path.join(name)));
+        } else {
+            all.push(path.clone());
+        }
+    }
+    Ok(all)
+}
+
+/// Makes the folder that results go to.
+pub fn make_folder(path: &Path) -> Result<(), Faults> {
+    std::fs::create_dir_all(path).map_err(|e| Fault::io(path, "make the folder", &e).into())
+}

@@ -1,0 +1,169 @@
+//! `waterjacket render`: scenarios into captures.
+
+use super::options::{Look, files_in, make_folder};
+use super::{Outcome, check, interrupt, print, print_json};
+use crate::capture::{Files, Opened, Samples, Truth, check_name, store};
+use crate::debrief::capture_picture;
+use crate::error::{Fault, Faults};
+use crate::render::{Capture, render};
+use crate::scenario::{Drawn, Source};
+use indicatif::{ProgressBar, ProgressStyle};
+use serde::Serialize;
+use std::path::{Path, PathBuf};
+
+/// Render scenarios into captures: WAV, card and truth
+///
+/// A truth file renders its capture again, bit for bit. All scenarios are checked before the first is
+/// rendered. Existing captures of the same name are replaced.
+#[derive(clap::Args)]
+#[command(after_help = "Examples:\n  waterjacket render scenarios --out out/lessons --plot\n  \
+    waterjacket render scenarios/07-*.yaml --count 20 --seed 5 --out out/drill\n  \
+    waterjacket render out/lessons/01-plain-staircase.truth.json --out out/again")]
+pub struct Arguments {
+    /// Scenario files, folders of them, or truths
+    #[arg(required = true, value_name = "SCENARIO")]
+    scenarios: Vec<PathBuf>,
+    /// Folder for the captures
+    #[arg(long, value_name = "FOLDER", default_value = "out")]
+    out: PathBuf,
+    /// Captures of each scenario; each draws its distributions and its noise anew
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=10_000))]
+    count: u64,
+    /// Seed in place of the scenarios' own
+    #[arg(long, value_name = "SEED")]
+    seed: Option<u64>,
+    /// Draw a picture beside each capture
+    #[arg(long)]
+    plot: bool,
+    #[command(flatten)]
+    look: Look,
+    /// List the captures as JSON
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Rendered {
+    capture: String,
+    wav: PathBuf,
+    card: PathBuf,
+    truth: PathBuf,
+    picture: Option<PathBuf>,
+    wav_sha256: String,
+}
+
+/// A capture to come: its name and where it is drawn from.
+struct Job {
+    name: String,
+    source: Source,
+    seed: Option<u64>,
+    number: u64,
+}
+
+pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
+    interrupt::listen()?;
+    let jobs = jobs(&arguments)?;
+    make_folder(&arguments.out)?;
+    let bar = ProgressBar::new(jobs.len() as u64).with_style(
+        ProgressStyle::with_template("{bar:30} {pos}/{len} captures, {eta} left")
+            .unwrap_or_else(|_| ProgressStyle::default_bar()),
+    );
+    let mut rendered: Vec<Rendered> = Vec::new();
+    for job in &jobs {
+        interrupt::check(|| format!("{} of {} captures are whole", rendered.len(), jobs.len()))?;
+        let drawn = job.source.draw(job.seed, job.number)?;
+        rendered.push(one(&arguments, &job.name, &drawn)?);
+        bar.inc(1);
+    }
+    bar.finish_and_clear();
+    if arguments.json {
+        print_json(&rendered)?;
+    } else {
+        for r in &rendered {
+            print(&format!("{}\n", r.wav.display()))?;
+        }
+    }
+    Ok(Outcome::Done)
+}
+
+/// All captures to come; every one is drawn once, so that no fault shows up half-way.
+fn jobs(arguments: &Arguments) -> Result<Vec<Job>, Faults> {
+    let files = files_in(&arguments.scenarios, &[".yaml", ".yml", ".truth.json"], "scenarios or truths")?;
+    let mut jobs: Vec<Job> = Vec::new();
+    let mut faults = Vec::new();
+    for file in &files {
+        match jobs_of(file, arguments) {
+            Ok(new) => jobs.extend(new),
+            Err(Faults(new)) => faults.extend(new),
+        }
+    }
+    for (i, job) in jobs.iter().enumerate() {
+        if jobs[..i].iter().any(|other| other.name == job.name) {
+            let problem = "two scenarios would make a capture of this name";
+            faults.push(Fault::new(&job.name, problem, "rename one, or render them into two folders"));
+        }
+        // Faults common to all draws of a file are told once.
+        if let Err(Faults(new)) = job.source.draw(job.seed, job.number) {
+            faults.extend(new.into_iter().filter(|f| !faults.contains(f)).collect::<Vec<_>>());
+        }
+    }
+    if faults.is_empty() { Ok(jobs) } else { Err(Faults(faults)) }
+}
+
+fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
+    let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    if let Some(stem) = name.strip_suffix(".truth.json") {
+        let truth = Truth::read(file)?;
+        let place = format!("{}: scenario", file.display());
+        return Ok(vec![Job {
+            name: stem.into(),
+            source: Source::from_tree(&place, truth.scenario),
+            seed: Some(truth.seed),
+            number: truth.number,
+        }]);
+    }
+    let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
+    check_name(stem)?;
+    let source = check::load(file)?;
+    let digits = (arguments.count - 1).to_string().len().max(2);
+    Ok((0..arguments.count)
+        .map(|number| Job {
+            name: if arguments.count == 1 { stem.into() } else { format!("{stem}-{number:0digits$}") },
+            source: source.clone(),
+            seed: arguments.seed,
+            number,
+        })
+        .collect())
+}
+
+fn one(arguments: &Arguments, name: &str, drawn: &Drawn) -> Result<Rendered, Faults> {
+    let Capture { card, mut truth, samples } = render(drawn, name);
+    interrupt::check(|| format!("{name} was not written"))?;
+    let files = Files::of(&arguments.out, name);
+    truth.wav_sha256 = files.write(&card, &samples)?;
+    truth.write(&files.truth)?;
+    let picture = match arguments.plot {
+        false => None,
+        true => {
+            let opened = Opened {
+                name: name.into(),
+                samples: Samples { sample_rate_hz: card.sample_rate_hz as u32, channels: samples },
+                card,
+                truth: None,
+            };
+            let look = &arguments.look;
+            let picture = capture_picture(&opened, None, look.units.into(), look.theme());
+            let path = arguments.out.join(format!("{name}.{}", look.format.ending()));
+            store::write_all(&path, &look.format.bytes(&picture)?)?;
+            Some(path)
+        }
+    };
+    Ok(Rendered {
+        capture: name.into(),
+        wav_sha256: truth.wav_sha256,
+        wav: files.wav,
+        card: files.card,
+        truth: files.truth,
+        picture,
+    })
+}

@@ -1,0 +1,74 @@
+//! The debrief of a capture: its truth in words and in a picture.
+
+mod picture;
+mod words;
+
+pub use picture::{capture_picture, debrief_picture};
+pub use words::{Words, words};
+
+/// Which units a reader wants.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Units {
+    /// kPa, bar, mm, degrees Celsius.
+    #[default]
+    Metric,
+    /// psi, inches, degrees Fahrenheit.
+    Us,
+}
+
+/// Pascals in a pound-force per square inch (NIST Special Publication 811, appendix B).
+const KPA_PER_PSI: f64 = 6.894_757_293_168;
+
+impl Units {
+    /// A value given in `unit` in the reader's unit, with that unit's name.
+    pub fn convert(self, value: f64, unit: &str) -> (f64, String) {
+        match (self, unit) {
+            (Units::Us, "kPa") => (value / KPA_PER_PSI, "psi".into()),
+            (Units::Us, "bar") => (value * 100.0 / KPA_PER_PSI, "psi".into()),
+            (Units::Us, "°C") => (value * 1.8 + 32.0, "°F".into()),
+            (Units::Us, "mL") => (value / 29.573_529_562_5, "fl oz".into()),
+            (Units::Us, "mm²") => (value / 645.16, "in²".into()),
+            _ => (value, unit.into()),
+        }
+    }
+
+    /// The same as text with `digits` significant digits.
+    pub fn text(self, value: f64, unit: &str, digits: usize) -> String {
+        let (value, unit) = self.convert(value, unit);
+        format!("{} {unit}", significant(value, digits))
+    }
+}
+
+/// A number with so many significant digits, without an exponent.
+fn significant(value: f64, digits: usize) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return format!("{value}");
+    }
+    let mut magnitude = 0i32;
+    let mut rest = value.abs();
+    while rest >= 10.0 {
+        rest /= 10.0;
+        magnitude += 1;
+    }
+    while rest < 1.0 {
+        rest *= 10.0;
+        magnitude -= 1;
+    }
+    let places = (digits as i32 - 1 - magnitude).max(0) as usize;
+    format!("{value:.places$}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_keep_their_significant_digits() {
+        assert_eq!(significant(0.04999999, 2), "0.050");
+        assert_eq!(significant(19.373, 2), "19");
+        assert_eq!(significant(0.0, 2), "0");
+        assert_eq!(Units::Us.text(100.0, "kPa", 3), "14.5 psi");
+        assert_eq!(Units::Us.text(25.0, "°C", 2), "77 °F");
+        assert_eq!(Units::Metric.text(0.05, "mm²", 1), "0.05 mm²");
+    }
+}

@@ -1,0 +1,129 @@
+//! Pictures of a capture: as the student sees it, and with the truth drawn in.
+
+use super::Units;
+use super::words::sync_cylinder;
+use crate::capture::{Card, Opened, Truth};
+use crate::error::{Fault, Faults};
+use crate::plot::{Emphasis, Mark, Picture, Theme, Trace, good_size};
+
+/// A debrief shows this many cycles around an event, so that the firing order is seen once whole.
+const CYCLES_SHOWN: f64 = 1.5;
+
+/// The capture as card and WAV hold it; `span_s` is the whole of it if not given.
+pub fn capture_picture(capture: &Opened, span_s: Option<[f64; 2]>, units: Units, theme: Theme) -> Picture {
+    let card = &capture.card;
+    let whole = [0.0, card.frames as f64 / card.sample_rate_hz];
+    let traces: Vec<Trace> = (0..card.channels.len()).map(|i| trace(capture, i, units)).collect();
+    Picture {
+        title: capture.name.clone(),
+        subtitle: subtitle(card),
+        size: good_size(traces.len()),
+        traces,
+        marks: Vec::new(),
+        span_s: span_s.unwrap_or(whole),
+        theme,
+        footnote: format!("Synthetic training capture of an invented vehicle: {}.", card.engine.vehicle),
+    }
+}
+
+/// The capture with the TDC of every cylinder, the leak events and their lag. Where the span is not
+/// given, it shows a cycle and a half around an event in the middle of the capture.
+///
+/// # Errors
+/// A span that lies outside of the capture.
+pub fn debrief_picture(
+    capture: &Opened,
+    truth: &Truth,
+    (from_s, to_s): (Option<f64>, Option<f64>),
+    units: Units,
+    theme: Theme,
+) -> Result<Picture, Faults> {
+    let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
+    let usual = around_an_event(&capture.card, truth, end);
+    let span = match (from_s, to_s) {
+        (None, None) => usual,
+        (from, to) => [from.unwrap_or(0.0), to.unwrap_or(end)],
+    };
+    if !(span[0] >= 0.0 && span[0] < span[1] && span[1] <= end + 1e-9) {
+        let problem = format!("cannot draw from {} s to {} s", span[0], span[1]);
+        return Err(Fault::new(&capture.name, problem, format!("choose a span within 0 to {end} s")).into());
+    }
+    let mut picture = capture_picture(capture, Some(span), units, theme);
+    picture.title = format!("{}: {}", capture.name, truth.title);
+    picture.marks = marks(&capture.card, truth);
+    picture.size[1] += 60;
+    Ok(picture)
+}
+
+fn trace(capture: &Opened, channel: usize, units: Units) -> Trace {
+    let card = &capture.card.channels[channel];
+    Trace {
+        name: card.name.clone(),
+        unit: units.convert(0.0, &card.unit).1,
+        measures: card.measures,
+        start_s: 0.0,
+        sample_rate_hz: capture.card.sample_rate_hz,
+        values: capture.scaled(channel).map(|v| units.convert(v, &card.unit).0 as f32).collect(),
+    }
+}
+
+fn subtitle(card: &Card) -> String {
+    let order: Vec<String> = card.engine.firing_order.iter().map(u32::to_string).collect();
+    let mut text = format!("Firing order {} · {} · neck {}", order.join("-"), card.set_up.mode, card.set_up.cap);
+    let list = |cylinders: &[u32]| cylinders.iter().map(u32::to_string).collect::<Vec<_>>().join(" and ");
+    if !card.set_up.plugs_out.is_empty() {
+        text += &format!(" · plug {} out", list(&card.set_up.plugs_out));
+    }
+    if card.engine.shared_coils {
+        text += " · coils shared by companions";
+    }
+    text
+}
+
+fn around_an_event(card: &Card, truth: &Truth, end: f64) -> [f64; 2] {
+    let felt: Vec<_> = truth.events.iter().filter(|e| e.steepest_s.is_some()).collect();
+    let event_s = match felt.get(felt.len() / 2) {
+        Some(event) => event.tdc_s,
+        None => match truth.tdcs.get(truth.tdcs.len() / 2) {
+            Some(tdc) => tdc.time_s,
+            None => return [0.0, end],
+        },
+    };
+    let first = sync_cylinder(card).or(truth.engine.firing_order.first().copied());
+    let syncs: Vec<f64> = truth.tdcs.iter().filter(|t| Some(t.cylinder) == first).map(|t| t.time_s).collect();
+    let Some(start) = syncs.iter().rposition(|t| *t <= event_s) else { return [0.0, end] };
+    let cycle = match (syncs.get(start + 1), start.checked_sub(1)) {
+        (Some(next), _) => next - syncs[start],
+        (None, Some(before)) => syncs[start] - syncs[before],
+        (None, None) => return [0.0, end],
+    };
+    let from = (syncs[start] - 0.2 * cycle).max(0.0);
+    [from, (from + CYCLES_SHOWN * cycle).min(end)]
+}
+
+fn marks(card: &Card, truth: &Truth) -> Vec<Mark> {
+    let sync = sync_cylinder(card);
+    let tdcs = truth.tdcs.iter().map(|tdc| Mark::Tdc {
+        time_s: tdc.time_s,
+        cylinder: tdc.cylinder,
+        emphasis: if truth.leaks.iter().any(|l| l.cylinder == tdc.cylinder) {
+            Emphasis::Leaking
+        } else if Some(tdc.cylinder) == sync {
+            Emphasis::Sync
+        } else {
+            Emphasis::Plain
+        },
+    });
+    let events = truth.events.iter().map(|e| Mark::LeakEvent {
+        gas_start_s: e.gas_start_s,
+        gas_end_s: e.gas_end_s,
+        tdc_s: e.tdc_s,
+        steepest_s: e.steepest_s,
+        cylinder: e.cylinder,
+        label: match (e.lag_ms, e.lag_deg) {
+            (Some(ms), Some(deg)) => format!("{ms:.0} ms · {deg:.0}°"),
+            _ => String::new(),
+        },
+    });
+    tdcs.chain(events).collect()
+}

@@ -1,0 +1,169 @@
+//! The story of a capture in words.
+
+use super::Units;
+use crate::capture::{Card, EnginePlate, LeakTruth, Sync, Truth};
+use serde::Serialize;
+
+/// Paragraphs of a debrief, each under its heading.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Words {
+    /// The capture's name and the lesson's title.
+    pub title: String,
+    /// Heading and text.
+    pub paragraphs: Vec<(String, String)>,
+}
+
+/// Tells what happened in a capture, how it can be read, and what it teaches.
+pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
+    let mut paragraphs = Vec::new();
+    let mut say = |heading: &str, text: String| {
+        if !text.is_empty() {
+            paragraphs.push((heading.to_string(), text));
+        }
+    };
+    say("The vehicle", vehicle(&truth.engine));
+    say("The test", test(card, units));
+    let leaks: Vec<String> = truth.leaks.iter().map(|l| leak(l, units)).collect();
+    let weak = truth.weak_cylinders.iter().map(|c| {
+        format!("Cylinder {c} is worn: its hump is low, but wear passes no gas into the coolant.")
+    });
+    let truths: Vec<String> = leaks.into_iter().chain(weak).collect();
+    say("The truth", if truths.is_empty() { "No cylinder leaks into the coolant.".into() } else { truths.join(" ") });
+    say("The evidence", truth.evidence.reasons.join(" "));
+    let counts: Vec<String> =
+        truth.leaks.iter().filter(|l| l.visible).map(|l| count(card, truth, l)).collect();
+    say("The count", counts.join(" "));
+    say("What it supports", truth.evidence.supported.join(", or "));
+    let clipped: Vec<String> = truth
+        .channels
+        .iter()
+        .filter(|c| c.clipped_samples > 0)
+        .map(|c| format!("{} ran out of its range in {} of {} samples.", c.name, c.clipped_samples, card.frames))
+        .collect();
+    say("Clipping", clipped.join(" "));
+    say("What it teaches", truth.teaches.clone());
+    say("Before you do this on a car", card.cautions.join(" "));
+    Words { title: format!("{}: {}", truth.capture, truth.title), paragraphs }
+}
+
+fn vehicle(plate: &EnginePlate) -> String {
+    let order: Vec<String> = plate.firing_order.iter().map(u32::to_string).collect();
+    let coils = if plate.shared_coils { "companions share a coil" } else { "a coil for each cylinder" };
+    format!(
+        "{}, {} {} of {:.2} L, compression ratio {}, firing order {}, {coils}.",
+        plate.vehicle,
+        plate.layout,
+        plate.cylinders,
+        plate.displacement_l,
+        plate.compression_ratio,
+        order.join("-"),
+    )
+}
+
+fn test(card: &Card, units: Units) -> String {
+    let s = &card.set_up;
+    let mut text = format!(
+        "{}, {:.1} s, neck {}, coolant at {}",
+        if s.mode == "idle" { "Idle" } else { "Cranking" },
+        card.frames as f64 / card.sample_rate_hz,
+        s.cap,
+        units.text(s.coolant_c, "°C", 2),
+    );
+    if !s.plugs_out.is_empty() {
+        let list: Vec<String> = s.plugs_out.iter().map(u32::to_string).collect();
+        text += &format!(", plug of cylinder {} out", list.join(" and "));
+    }
+    if let Some(c) = s.in_cylinder_transducer {
+        text += &format!(", pressure transducer in place of the plug of cylinder {c}");
+    }
+    if !s.ignition_enabled {
+        text += ", ignition disabled";
+    }
+    text + "."
+}
+
+fn leak(leak: &LeakTruth, units: Units) -> String {
+    let area = units.text(leak.area_mm2, "mm²", 2);
+    let mut text = format!("Cylinder {} leaks through {area}", leak.cylinder);
+    text += &match leak.opens_at_bar {
+        bar if bar < 0.05 => " that is always open.".to_string(),
+        bar => format!(" that lifts {} above the jacket.", units.text(bar, "bar", 2)),
+    };
+    if leak.events > 0 {
+        text += &format!(
+            " It passed {:.1} mg of gas in {}; {:.1} mg came back, and {} of coolant with it.",
+            leak.gas_in_mg,
+            plural(leak.events, "event"),
+            leak.gas_back_mg,
+            units.text(leak.coolant_drawn_ml, "mL", 2),
+        );
+    }
+    text
+}
+
+/// How the firing order is counted from the sync to the pulse, and whom the lag accuses.
+fn count(card: &Card, truth: &Truth, leak: &LeakTruth) -> String {
+    let plate = &truth.engine;
+    let (Some(lag_ms), Some(lag_deg), Some(own)) = (leak.lag_ms, leak.lag_deg, plate.tdc_deg(leak.cylinder)) else {
+        return String::new();
+    };
+    let lag = format!("{lag_ms:.0} ms or {lag_deg:.0} degrees");
+    let mut text = match sync_cylinder(card) {
+        Some(sync) if truth.evidence.sync != Sync::None => {
+            let start = plate.tdc_deg(sync).unwrap_or(0.0);
+            let apart = (own - start).rem_euclid(720.0);
+            match apart {
+                0.0 => format!("The sync marks cylinder {sync} itself; the steepest rise follows its TDC by {lag}."),
+                _ => format!(
+                    "Counted from cylinder {sync}, the firing order runs {} to cylinder {}, whose TDC stands {apart:.0} degrees later; the steepest rise follows that TDC by {lag}.",
+                    path(plate, sync, leak.cylinder),
+                    leak.cylinder,
+                ),
+            }
+        }
+        _ => format!("The steepest rise follows the TDC of cylinder {} by {lag}.", leak.cylinder),
+    };
+    let accused = accused(plate, own + lag_deg);
+    if accused != leak.cylinder {
+        text += &format!(
+            " The nearest TDC is that of cylinder {accused}, which looks guilty until the lag is allowed for."
+        );
+    }
+    if truth.evidence.sync == Sync::Pair
+        && let Some(companion) = plate.companion(leak.cylinder)
+    {
+        text += &format!(
+            " A mark every 360 degrees fits its companion, cylinder {companion}, just as well; a second sync or a plug taken out decides."
+        );
+    }
+    text
+}
+
+/// The cylinder that the synchronising traces mark.
+pub(super) fn sync_cylinder(card: &Card) -> Option<u32> {
+    let sensor = card.channels.iter().find_map(|c| c.cylinder);
+    sensor.or_else(|| card.set_up.plugs_out.first().copied())
+}
+
+fn path(plate: &EnginePlate, from: u32, to: u32) -> String {
+    let mut all = vec![from];
+    let mut at = from;
+    while at != to && all.len() <= plate.cylinders {
+        at = plate.neighbour(at, 1).unwrap_or(to);
+        all.push(at);
+    }
+    all.iter().map(u32::to_string).collect::<Vec<_>>().join("-")
+}
+
+/// The cylinder whose TDC is nearest to a place in the cycle.
+fn accused(plate: &EnginePlate, at_deg: f64) -> u32 {
+    let distance = |c: u32| {
+        let apart = (at_deg - plate.tdc_deg(c).unwrap_or(0.0)).rem_euclid(720.0);
+        apart.min(720.0 - apart)
+    };
+    plate.firing_order.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))).unwrap_or(0)
+}
+
+fn plural(n: usize, noun: &str) -> String {
+    if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
+}

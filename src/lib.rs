@@ -4,34 +4,47 @@
 //! The modules stand in the order in which data flows through them; `tests/arrows.rs` holds them to
 //! it.
 
-/// Faults: what is wrong, where, and what would be right.
+// Faults: what is wrong, where, and what would be right.
 pub mod error;
-/// Portable transcendental functions.
+
+// Portable transcendental functions.
 pub mod math;
-/// Named random sub-streams.
+
+// Named random sub-streams.
 pub mod random;
 
-/// YAML to a typed scenario, its distributions drawn.
+// YAML to a typed scenario, its distributions drawn.
 pub mod scenario;
-/// The resolved vehicle in SI units.
+
+// The resolved vehicle in SI units.
 pub mod vehicle;
-/// The physics: noiseless traces.
+
+// The physics: noiseless traces.
 pub mod simulation;
-/// What is on disk: WAV, card, truth, CSV.
+
+// What is on disk: WAV, card, truth, CSV.
 pub mod capture;
-/// Physics to volts.
+
+// Physics to volts.
 pub mod sensors;
-/// Volts to samples.
+
+// Volts to samples.
 pub mod acquisition;
-/// What happened, and what of it can be seen.
+
+// What happened, and what of it can be seen.
 pub mod truth;
-/// All of the above, in order.
+
+// All of the above, in order.
 pub mod render;
-/// Data to a picture.
+
+// Data to a picture.
 pub mod plot;
-/// The truth in words and in a picture.
-pub mod debrief;
-/// Calls against the truth.
+
+// Calls against the truth.
 pub mod grade;
-/// The commands; the only place that prints.
+
+// The truth in words and in a picture.
+pub mod debrief;
+
+// The commands; the only place that prints.
 pub mod cli;

@@ -164,7 +164,7 @@ fn set_up(s: &Scenario) -> SetUp {
 /// The cautions of the work that this set-up calls for.
 fn cautions(s: &Scenario) -> Vec<String> {
     let mut list = vec![
-        "Never open a hot cooling system: coolant above its boiling point scalds. Let it cool, then release the pressure slowly.",
+        "Never open a hot cooling system: its coolant boils as the pressure falls, and scalds. Let it cool first, then release the pressure slowly.",
         "Follow the vehicle maker's procedure, local codes and licensed practice; they come before anything said here.",
         "Keep hands, hair, leads and clothing away from belts, fans and pulleys.",
         "Coolant is poisonous: keep it out of eyes and drains, and away from children and animals.",

@@ -36,7 +36,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         .iter()
         .map(|file| Checked {
             file: file.display().to_string(),
-            faults: load(file).and_then(|s| s.check(DRAWS)).err().map_or(Vec::new(), |f| f.0),
+            faults: load(file)
+                .and_then(|s| s.check(DRAWS))
+                .err()
+                .map_or(Vec::new(), |f| f.0),
         })
         .collect();
     let faulty = checked.iter().filter(|c| !c.faults.is_empty()).count();
@@ -50,7 +53,11 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             eprintln!("{fault}");
         }
     }
-    Ok(if faulty == 0 { Outcome::Done } else { Outcome::Failed })
+    Ok(if faulty == 0 {
+        Outcome::Done
+    } else {
+        Outcome::Failed
+    })
 }
 
 /// Reads a scenario file.

@@ -15,8 +15,10 @@ const WIDTH: usize = 96;
 /// Explain a capture with its truth: the story in words, and a picture with the TDCs of each
 /// cylinder, the leak events and the lag drawn in
 #[derive(clap::Args)]
-#[command(after_help = "Examples:\n  waterjacket explain out/lessons/01-plain-staircase\n  \
-    waterjacket explain out/lessons/06-long-lag --call 4 --from 1.5 --to 2.5")]
+#[command(
+    after_help = "Examples:\n  waterjacket explain out/lessons/01-plain-staircase\n  \
+    waterjacket explain out/lessons/06-long-lag --call 4 --from 1.5 --to 2.5"
+)]
 pub struct Arguments {
     /// The capture: its name or one of its files; its truth lies beside it
     #[arg(value_name = "CAPTURE")]
@@ -52,7 +54,12 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let capture = open(&arguments.capture)?;
     let Some(truth) = &capture.truth else {
         let remedy = "explain needs NAME.truth.json beside the card; ask whoever holds the key";
-        return Err(Fault::new(&capture.name, "the truth of this capture is not here", remedy).into());
+        return Err(Fault::new(
+            &capture.name,
+            "the truth of this capture is not here",
+            remedy,
+        )
+        .into());
     };
     let truth = Truth::read(truth)?;
     let verdict = match &arguments.call {
@@ -66,11 +73,25 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     if let Some(out) = &arguments.out {
         make_folder(out)?;
     }
-    let folder = arguments.out.clone().unwrap_or_else(|| arguments.capture.parent().map(Into::into).unwrap_or_default());
-    let file = folder.join(format!("{}.debrief.{}", capture.name, arguments.look.format.ending()));
+    let folder = arguments.out.clone().unwrap_or_else(|| {
+        arguments
+            .capture
+            .parent()
+            .map(Into::into)
+            .unwrap_or_default()
+    });
+    let file = folder.join(format!(
+        "{}.debrief.{}",
+        capture.name,
+        arguments.look.format.ending()
+    ));
     store::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
     if arguments.json {
-        print_json(&Explained { words, verdict, picture: file })?;
+        print_json(&Explained {
+            words,
+            verdict,
+            picture: file,
+        })?;
     } else {
         print(&text(&words, verdict.as_ref()))?;
         print(&format!("\nPicture: {}\n", file.display()))?;
@@ -79,9 +100,18 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
 }
 
 fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
-    let cylinders: Cylinders = call.parse().map_err(|f: Fault| Fault { place: "--call".into(), ..f })?;
-    let call = Call { capture: truth.capture.clone(), cylinders, confidence: None, note: String::new() };
-    let (matched, faults) = matching::match_truths("--call", vec![call], std::slice::from_ref(truth));
+    let cylinders: Cylinders = call.parse().map_err(|f: Fault| Fault {
+        place: "--call".into(),
+        ..f
+    })?;
+    let call = Call {
+        capture: truth.capture.clone(),
+        cylinders,
+        confidence: None,
+        note: String::new(),
+    };
+    let (matched, faults) =
+        matching::match_truths("--call", vec![call], std::slice::from_ref(truth));
     match matched.into_iter().next() {
         Some((call, truth)) => Ok(Graded::new(call, truth)),
         None => Err(Faults(faults)),
@@ -91,9 +121,15 @@ fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
 fn text(words: &Words, verdict: Option<&Graded>) -> String {
     let mut text = format!("{}\n", words.title);
     if let Some(graded) = verdict {
-        let call = graded.call.as_ref().map_or(String::new(), |c| c.cylinders.to_string());
+        let call = graded
+            .call
+            .as_ref()
+            .map_or(String::new(), |c| c.cylinders.to_string());
         let verdict = &graded.verdict;
-        text += &format!("\nYour call: {call}. {}, {:.2} of 1 point.\n", verdict.kind, verdict.points);
+        text += &format!(
+            "\nYour call: {call}. {}, {:.2} of 1 point.\n",
+            verdict.kind, verdict.points
+        );
         text += &wrap(&verdict.sentence);
     }
     for (heading, paragraph) in &words.paragraphs {

@@ -9,8 +9,10 @@ use std::path::PathBuf;
 ///
 /// Every N-th sample is taken as it is, without a filter, so that faster signals fold over.
 #[derive(clap::Args)]
-#[command(after_help = "Examples:\n  waterjacket export out/lessons/01-plain-staircase --every 50 > plain.csv\n  \
-    waterjacket export out/lessons/01-plain-staircase --from 1 --to 1.2 --out part.csv")]
+#[command(
+    after_help = "Examples:\n  waterjacket export out/lessons/01-plain-staircase --every 50 > plain.csv\n  \
+    waterjacket export out/lessons/01-plain-staircase --from 1 --to 1.2 --out part.csv"
+)]
 pub struct Arguments {
     /// The capture: its name or one of its files
     #[arg(value_name = "CAPTURE")]

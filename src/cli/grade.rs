@@ -3,7 +3,9 @@
 use super::{Outcome, print, print_json};
 use crate::capture::{Files, Truth, truths};
 use crate::error::{Fault, Faults};
-use crate::grade::{Call, Cylinders, Graded, Report, call::parse_confidence, matching, score, sheet};
+use crate::grade::{
+    Call, Cylinders, Graded, Report, call::parse_confidence, matching, score, sheet,
+};
 use std::path::{Path, PathBuf};
 
 /// Grade call sheets, or one call, against the truth
@@ -12,8 +14,10 @@ use std::path::{Path, PathBuf};
 /// (both leak), `2|5` (one of them), `none` or `unsure`. Rows that cannot be graded are reported, the
 /// rest is graded all the same, and the exit code is 2.
 #[derive(clap::Args)]
-#[command(after_help = "Examples:\n  waterjacket grade scenarios/sample-calls.csv --key out/lessons\n  \
-    waterjacket grade --capture 01-plain-staircase --call 3 --key out/lessons")]
+#[command(
+    after_help = "Examples:\n  waterjacket grade scenarios/sample-calls.csv --key out/lessons\n  \
+    waterjacket grade --capture 01-plain-staircase --call 3 --key out/lessons"
+)]
 pub struct Arguments {
     /// Call sheets
     #[arg(value_name = "SHEET", required_unless_present = "capture")]
@@ -22,7 +26,12 @@ pub struct Arguments {
     #[arg(long, value_name = "FOLDER")]
     key: PathBuf,
     /// Grade one call of this capture
-    #[arg(long, value_name = "NAME", requires = "call", conflicts_with = "sheets")]
+    #[arg(
+        long,
+        value_name = "NAME",
+        requires = "call",
+        conflicts_with = "sheets"
+    )]
     capture: Option<String>,
     /// The call: `3`, `2+5`, `2|5`, `none` or `unsure`
     #[arg(long, value_name = "CYLINDERS", requires = "capture")]
@@ -44,7 +53,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let mut reports = Vec::new();
     if let (Some(capture), Some(call)) = (&arguments.capture, &arguments.call) {
         let call = single(capture, call, arguments.confidence.as_deref())?;
-        reports.push((None, graded("the call", vec![call], &key, false, &mut faults)));
+        reports.push((
+            None,
+            graded("the call", vec![call], &key, false, &mut faults),
+        ));
     }
     for path in &arguments.sheets {
         let file = path.display().to_string();
@@ -68,13 +80,26 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             print(&report.to_text())?;
         }
     }
-    if faults.is_empty() { Ok(Outcome::Done) } else { Err(Faults(faults)) }
+    if faults.is_empty() {
+        Ok(Outcome::Done)
+    } else {
+        Err(Faults(faults))
+    }
 }
 
-fn graded(file: &str, calls: Vec<Call>, key: &[Truth], uncalled: bool, faults: &mut Vec<Fault>) -> Report {
+fn graded(
+    file: &str,
+    calls: Vec<Call>,
+    key: &[Truth],
+    uncalled: bool,
+    faults: &mut Vec<Fault>,
+) -> Report {
     let (matched, unmatched) = matching::match_truths(file, calls, key);
     faults.extend(unmatched);
-    let mut graded: Vec<Graded> = matched.into_iter().map(|(call, truth)| Graded::new(call, truth)).collect();
+    let mut graded: Vec<Graded> = matched
+        .into_iter()
+        .map(|(call, truth)| Graded::new(call, truth))
+        .collect();
     if uncalled {
         let rest = score::uncalled(&graded, key);
         graded.extend(rest);
@@ -96,12 +121,26 @@ fn key(folder: &Path) -> Result<Vec<Truth>, Faults> {
             Err(Faults(new)) => faults.extend(new),
         }
     }
-    if faults.is_empty() { Ok(key) } else { Err(Faults(faults)) }
+    if faults.is_empty() {
+        Ok(key)
+    } else {
+        Err(Faults(faults))
+    }
 }
 
 fn single(capture: &str, call: &str, confidence: Option<&str>) -> Result<Call, Faults> {
-    let at = |place: &'static str| move |fault: Fault| Fault { place: place.into(), ..fault };
+    let at = |place: &'static str| {
+        move |fault: Fault| Fault {
+            place: place.into(),
+            ..fault
+        }
+    };
     let cylinders: Cylinders = call.parse().map_err(at("--call"))?;
     let confidence = parse_confidence(confidence.unwrap_or("")).map_err(at("--confidence"))?;
-    Ok(Call { capture: capture.into(), cylinders, confidence, note: String::new() })
+    Ok(Call {
+        capture: capture.into(),
+        cylinders,
+        confidence,
+        note: String::new(),
+    })
 }

@@ -107,20 +107,31 @@ pub fn files_in(paths: &[PathBuf], endings: &[&str], what: &str) -> Result<Vec<P
         match list(path, endings) {
             Ok(found) if found.is_empty() => {
                 let problem = format!("the folder holds no {what} ({})", endings.join(", "));
-                faults.push(Fault::new(path.display(), problem, "name another folder, or a file"));
+                faults.push(Fault::new(
+                    path.display(),
+                    problem,
+                    "name another folder, or a file",
+                ));
             }
             Ok(found) => files.extend(found),
             Err(e) => faults.push(Fault::io(path, "list the folder", &e)),
         }
     }
-    if faults.is_empty() { Ok(files) } else { Err(Faults(faults)) }
+    if faults.is_empty() {
+        Ok(files)
+    } else {
+        Err(Faults(faults))
+    }
 }
 
 fn list(folder: &Path, endings: &[&str]) -> std::io::Result<Vec<PathBuf>> {
     let mut found = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
-        let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        let name = path
+            .file_name()
+            .map(|n| n.to_string_lossy().into_owned())
+            .unwrap_or_default();
         if !name.starts_with('.') && endings.iter().any(|e| name.ends_with(e)) && path.is_file() {
             found.push(path);
         }
@@ -137,7 +148,9 @@ pub fn captures_in(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
             let names = capture::find(path)?;
             if names.is_empty() {
                 let remedy = "render some, or name another folder";
-                return Err(Fault::new(path.display(), "the folder holds no captures", remedy).into());
+                return Err(
+                    Fault::new(path.display(), "the folder holds no captures", remedy).into(),
+                );
             }
             all.extend(names.into_iter().map(|name| path.join(name)));
         } else {

@@ -47,9 +47,21 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             )
             .into());
         }
-        let picture = capture_picture(&capture, Some(span), arguments.look.units.into(), arguments.look.theme());
-        let folder = arguments.out.clone().unwrap_or_else(|| path.parent().map(Into::into).unwrap_or_default());
-        let file = folder.join(format!("{}.{}", capture.name, arguments.look.format.ending()));
+        let picture = capture_picture(
+            &capture,
+            Some(span),
+            arguments.look.units.into(),
+            arguments.look.theme(),
+        );
+        let folder = arguments
+            .out
+            .clone()
+            .unwrap_or_else(|| path.parent().map(Into::into).unwrap_or_default());
+        let file = folder.join(format!(
+            "{}.{}",
+            capture.name,
+            arguments.look.format.ending()
+        ));
         store::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
         print(&format!("{}\n", file.display()))?;
     }

@@ -16,9 +16,11 @@ use std::path::{Path, PathBuf};
 /// A truth file renders its capture again, bit for bit. All scenarios are checked before the first is
 /// rendered. Existing captures of the same name are replaced.
 #[derive(clap::Args)]
-#[command(after_help = "Examples:\n  waterjacket render scenarios --out out/lessons --plot\n  \
+#[command(
+    after_help = "Examples:\n  waterjacket render scenarios --out out/lessons --plot\n  \
     waterjacket render scenarios/07-*.yaml --count 20 --seed 5 --out out/drill\n  \
-    waterjacket render out/lessons/01-plain-staircase.truth.json --out out/again")]
+    waterjacket render out/lessons/01-plain-staircase.truth.json --out out/again"
+)]
 pub struct Arguments {
     /// Scenario files, folders of them, or truths
     #[arg(required = true, value_name = "SCENARIO")]
@@ -88,7 +90,11 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
 
 /// All captures to come; every one is drawn once, so that no fault shows up half-way.
 fn jobs(arguments: &Arguments) -> Result<Vec<Job>, Faults> {
-    let files = files_in(&arguments.scenarios, &[".yaml", ".yml", ".truth.json"], "scenarios or truths")?;
+    let files = files_in(
+        &arguments.scenarios,
+        &[".yaml", ".yml", ".truth.json"],
+        "scenarios or truths",
+    )?;
     let mut jobs: Vec<Job> = Vec::new();
     let mut faults = Vec::new();
     for file in &files {
@@ -100,18 +106,33 @@ fn jobs(arguments: &Arguments) -> Result<Vec<Job>, Faults> {
     for (i, job) in jobs.iter().enumerate() {
         if jobs[..i].iter().any(|other| other.name == job.name) {
             let problem = "two scenarios would make a capture of this name";
-            faults.push(Fault::new(&job.name, problem, "rename one, or render them into two folders"));
+            faults.push(Fault::new(
+                &job.name,
+                problem,
+                "rename one, or render them into two folders",
+            ));
         }
         // Faults common to all draws of a file are told once.
         if let Err(Faults(new)) = job.source.draw(job.seed, job.number) {
-            faults.extend(new.into_iter().filter(|f| !faults.contains(f)).collect::<Vec<_>>());
+            faults.extend(
+                new.into_iter()
+                    .filter(|f| !faults.contains(f))
+                    .collect::<Vec<_>>(),
+            );
         }
     }
-    if faults.is_empty() { Ok(jobs) } else { Err(Faults(faults)) }
+    if faults.is_empty() {
+        Ok(jobs)
+    } else {
+        Err(Faults(faults))
+    }
 }
 
 fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
-    let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let name = file
+        .file_name()
+        .map(|n| n.to_string_lossy().into_owned())
+        .unwrap_or_default();
     if let Some(stem) = name.strip_suffix(".truth.json") {
         let truth = Truth::read(file)?;
         let place = format!("{}: scenario", file.display());
@@ -122,13 +143,19 @@ fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
             number: truth.number,
         }]);
     }
-    let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
+    let stem = name
+        .rsplit_once('.')
+        .map_or(name.as_str(), |(stem, _)| stem);
     check_name(stem)?;
     let source = check::load(file)?;
     let digits = (arguments.count - 1).to_string().len().max(2);
     Ok((0..arguments.count)
         .map(|number| Job {
-            name: if arguments.count == 1 { stem.into() } else { format!("{stem}-{number:0digits$}") },
+            name: if arguments.count == 1 {
+                stem.into()
+            } else {
+                format!("{stem}-{number:0digits$}")
+            },
             source: source.clone(),
             seed: arguments.seed,
             number,
@@ -137,7 +164,11 @@ fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
 }
 
 fn one(arguments: &Arguments, name: &str, drawn: &Drawn) -> Result<Rendered, Faults> {
-    let Capture { card, mut truth, samples } = render(drawn, name);
+    let Capture {
+        card,
+        mut truth,
+        samples,
+    } = render(drawn, name);
     interrupt::check(|| format!("{name} was not written"))?;
     let files = Files::of(&arguments.out, name);
     truth.wav_sha256 = files.write(&card, &samples)?;
@@ -147,13 +178,18 @@ fn one(arguments: &Arguments, name: &str, drawn: &Drawn) -> Result<Rendered, Fau
         true => {
             let opened = Opened {
                 name: name.into(),
-                samples: Samples { sample_rate_hz: card.sample_rate_hz as u32, channels: samples },
+                samples: Samples {
+                    sample_rate_hz: card.sample_rate_hz as u32,
+                    channels: samples,
+                },
                 card,
                 truth: None,
             };
             let look = &arguments.look;
             let picture = capture_picture(&opened, None, look.units.into(), look.theme());
-            let path = arguments.out.join(format!("{name}.{}", look.format.ending()));
+            let path = arguments
+                .out
+                .join(format!("{name}.{}", look.format.ending()));
             store::write_all(&path, &look.format.bytes(&picture)?)?;
             Some(path)
         }

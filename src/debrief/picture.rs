@@ -10,10 +10,17 @@ use crate::plot::{Emphasis, Mark, Picture, Theme, Trace, good_size};
 const CYCLES_SHOWN: f64 = 1.5;
 
 /// The capture as card and WAV hold it; `span_s` is the whole of it if not given.
-pub fn capture_picture(capture: &Opened, span_s: Option<[f64; 2]>, units: Units, theme: Theme) -> Picture {
+pub fn capture_picture(
+    capture: &Opened,
+    span_s: Option<[f64; 2]>,
+    units: Units,
+    theme: Theme,
+) -> Picture {
     let card = &capture.card;
     let whole = [0.0, card.frames as f64 / card.sample_rate_hz];
-    let traces: Vec<Trace> = (0..card.channels.len()).map(|i| trace(capture, i, units)).collect();
+    let traces: Vec<Trace> = (0..card.channels.len())
+        .map(|i| trace(capture, i, units))
+        .collect();
     Picture {
         title: capture.name.clone(),
         subtitle: subtitle(card),
@@ -22,7 +29,10 @@ pub fn capture_picture(capture: &Opened, span_s: Option<[f64; 2]>, units: Units,
         marks: Vec::new(),
         span_s: span_s.unwrap_or(whole),
         theme,
-        footnote: format!("Synthetic training capture of an invented vehicle: {}.", card.engine.vehicle),
+        footnote: format!(
+            "Synthetic training capture of an invented vehicle: {}.",
+            card.engine.vehicle
+        ),
     }
 }
 
@@ -46,7 +56,12 @@ pub fn debrief_picture(
     };
     if !(span[0] >= 0.0 && span[0] < span[1] && span[1] <= end + 1e-9) {
         let problem = format!("cannot draw from {} s to {} s", span[0], span[1]);
-        return Err(Fault::new(&capture.name, problem, format!("choose a span within 0 to {end} s")).into());
+        return Err(Fault::new(
+            &capture.name,
+            problem,
+            format!("choose a span within 0 to {end} s"),
+        )
+        .into());
     }
     let mut picture = capture_picture(capture, Some(span), units, theme);
     picture.title = format!("{}: {}", capture.name, truth.title);
@@ -63,14 +78,33 @@ fn trace(capture: &Opened, channel: usize, units: Units) -> Trace {
         measures: card.measures,
         start_s: 0.0,
         sample_rate_hz: capture.card.sample_rate_hz,
-        values: capture.scaled(channel).map(|v| units.convert(v, &card.unit).0 as f32).collect(),
+        values: capture
+            .scaled(channel)
+            .map(|v| units.convert(v, &card.unit).0 as f32)
+            .collect(),
     }
 }
 
 fn subtitle(card: &Card) -> String {
-    let order: Vec<String> = card.engine.firing_order.iter().map(u32::to_string).collect();
-    let mut text = format!("Firing order {} · {} · neck {}", order.join("-"), card.set_up.mode, card.set_up.cap);
-    let list = |cylinders: &[u32]| cylinders.iter().map(u32::to_string).collect::<Vec<_>>().join(" and ");
+    let order: Vec<String> = card
+        .engine
+        .firing_order
+        .iter()
+        .map(u32::to_string)
+        .collect();
+    let mut text = format!(
+        "Firing order {} · {} · neck {}",
+        order.join("-"),
+        card.set_up.mode,
+        card.set_up.cap
+    );
+    let list = |cylinders: &[u32]| {
+        cylinders
+            .iter()
+            .map(u32::to_string)
+            .collect::<Vec<_>>()
+            .join(" and ")
+    };
     if !card.set_up.plugs_out.is_empty() {
         text += &format!(" · plug {} out", list(&card.set_up.plugs_out));
     }
@@ -81,7 +115,11 @@ fn subtitle(card: &Card) -> String {
 }
 
 fn around_an_event(card: &Card, truth: &Truth, end: f64) -> [f64; 2] {
-    let felt: Vec<_> = truth.events.iter().filter(|e| e.steepest_s.is_some()).collect();
+    let felt: Vec<_> = truth
+        .events
+        .iter()
+        .filter(|e| e.steepest_s.is_some())
+        .collect();
     let event_s = match felt.get(felt.len() / 2) {
         Some(event) => event.tdc_s,
         None => match truth.tdcs.get(truth.tdcs.len() / 2) {
@@ -90,8 +128,15 @@ fn around_an_event(card: &Card, truth: &Truth, end: f64) -> [f64; 2] {
         },
     };
     let first = sync_cylinder(card).or(truth.engine.firing_order.first().copied());
-    let syncs: Vec<f64> = truth.tdcs.iter().filter(|t| Some(t.cylinder) == first).map(|t| t.time_s).collect();
-    let Some(start) = syncs.iter().rposition(|t| *t <= event_s) else { return [0.0, end] };
+    let syncs: Vec<f64> = truth
+        .tdcs
+        .iter()
+        .filter(|t| Some(t.cylinder) == first)
+        .map(|t| t.time_s)
+        .collect();
+    let Some(start) = syncs.iter().rposition(|t| *t <= event_s) else {
+        return [0.0, end];
+    };
     let cycle = match (syncs.get(start + 1), start.checked_sub(1)) {
         (Some(next), _) => next - syncs[start],
         (None, Some(before)) => syncs[start] - syncs[before],

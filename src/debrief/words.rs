@@ -28,27 +28,50 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
         format!("Cylinder {c} is worn: its hump is low, but wear passes no gas into the coolant.")
     });
     let truths: Vec<String> = leaks.into_iter().chain(weak).collect();
-    say("The truth", if truths.is_empty() { "No cylinder leaks into the coolant.".into() } else { truths.join(" ") });
+    say(
+        "The truth",
+        if truths.is_empty() {
+            "No cylinder leaks into the coolant.".into()
+        } else {
+            truths.join(" ")
+        },
+    );
     say("The evidence", truth.evidence.reasons.join(" "));
-    let counts: Vec<String> =
-        truth.leaks.iter().filter(|l| l.visible).map(|l| count(card, truth, l)).collect();
+    let counts: Vec<String> = truth
+        .leaks
+        .iter()
+        .filter(|l| l.visible)
+        .map(|l| count(card, truth, l))
+        .collect();
     say("The count", counts.join(" "));
     say("What it supports", truth.evidence.supported.join(", or "));
     let clipped: Vec<String> = truth
         .channels
         .iter()
         .filter(|c| c.clipped_samples > 0)
-        .map(|c| format!("{} ran out of its range in {} of {} samples.", c.name, c.clipped_samples, card.frames))
+        .map(|c| {
+            format!(
+                "{} ran out of its range in {} of {} samples.",
+                c.name, c.clipped_samples, card.frames
+            )
+        })
         .collect();
     say("Clipping", clipped.join(" "));
     say("What it teaches", truth.teaches.clone());
     say("Before you do this on a car", card.cautions.join(" "));
-    Words { title: format!("{}: {}", truth.capture, truth.title), paragraphs }
+    Words {
+        title: format!("{}: {}", truth.capture, truth.title),
+        paragraphs,
+    }
 }
 
 fn vehicle(plate: &EnginePlate) -> String {
     let order: Vec<String> = plate.firing_order.iter().map(u32::to_string).collect();
-    let coils = if plate.shared_coils { "companions share a coil" } else { "a coil for each cylinder" };
+    let coils = if plate.shared_coils {
+        "companions share a coil"
+    } else {
+        "a coil for each cylinder"
+    };
     format!(
         "{}, {} {} of {:.2} L, compression ratio {}, firing order {}, {coils}.",
         plate.vehicle,
@@ -87,7 +110,10 @@ fn leak(leak: &LeakTruth, units: Units) -> String {
     let mut text = format!("Cylinder {} leaks through {area}", leak.cylinder);
     text += &match leak.opens_at_bar {
         bar if bar < 0.05 => " that is always open.".to_string(),
-        bar => format!(" that lifts {} above the jacket.", units.text(bar, "bar", 2)),
+        bar => format!(
+            " that lifts {} above the jacket.",
+            units.text(bar, "bar", 2)
+        ),
     };
     if leak.events > 0 {
         text += &format!(
@@ -104,7 +130,9 @@ fn leak(leak: &LeakTruth, units: Units) -> String {
 /// How the firing order is counted from the sync to the pulse, and whom the lag accuses.
 fn count(card: &Card, truth: &Truth, leak: &LeakTruth) -> String {
     let plate = &truth.engine;
-    let (Some(lag_ms), Some(lag_deg), Some(own)) = (leak.lag_ms, leak.lag_deg, plate.tdc_deg(leak.cylinder)) else {
+    let (Some(lag_ms), Some(lag_deg), Some(own)) =
+        (leak.lag_ms, leak.lag_deg, plate.tdc_deg(leak.cylinder))
+    else {
         return String::new();
     };
     let lag = format!("{lag_ms:.0} ms or {lag_deg:.0} degrees");
@@ -113,7 +141,9 @@ fn count(card: &Card, truth: &Truth, leak: &LeakTruth) -> String {
             let start = plate.tdc_deg(sync).unwrap_or(0.0);
             let apart = (own - start).rem_euclid(720.0);
             match apart {
-                0.0 => format!("The sync marks cylinder {sync} itself; the steepest rise follows its TDC by {lag}."),
+                0.0 => format!(
+                    "The sync marks cylinder {sync} itself; the steepest rise follows its TDC by {lag}."
+                ),
                 _ => format!(
                     "Counted from cylinder {sync}, the firing order runs {} to cylinder {}, whose TDC stands {apart:.0} degrees later; the steepest rise follows that TDC by {lag}.",
                     path(plate, sync, leak.cylinder),
@@ -121,7 +151,10 @@ fn count(card: &Card, truth: &Truth, leak: &LeakTruth) -> String {
                 ),
             }
         }
-        _ => format!("The steepest rise follows the TDC of cylinder {} by {lag}.", leak.cylinder),
+        _ => format!(
+            "The steepest rise follows the TDC of cylinder {} by {lag}.",
+            leak.cylinder
+        ),
     };
     let accused = accused(plate, own + lag_deg);
     if accused != leak.cylinder {
@@ -161,9 +194,18 @@ fn accused(plate: &EnginePlate, at_deg: f64) -> u32 {
         let apart = (at_deg - plate.tdc_deg(c).unwrap_or(0.0)).rem_euclid(720.0);
         apart.min(720.0 - apart)
     };
-    plate.firing_order.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))).unwrap_or(0)
+    plate
+        .firing_order
+        .iter()
+        .copied()
+        .min_by(|a, b| distance(*a).total_cmp(&distance(*b)))
+        .unwrap_or(0)
 }
 
 fn plural(n: usize, noun: &str) -> String {
-    if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") }
+    if n == 1 {
+        format!("1 {noun}")
+    } else {
+        format!("{n} {noun}s")
+    }
 }

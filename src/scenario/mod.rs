@@ -1,6 +1,6 @@
 //! Scenarios: one vehicle, its faults, the test set-up and the channels, read from YAML.
 //!
-//! [`Scenario::read`] gives typed SI values and the resolved tree, in which every draw is done and
+//! [`Source::draw`] gives typed SI values and the resolved tree, in which every draw is done and
 //! every default written out. The resolved tree is a scenario again and renders the same capture;
 //! the truth keeps it. This module knows units, ranges and words, but no physics.
 

@@ -208,7 +208,7 @@ fn missing_humps(plugs_out: &[u32], plate: &EnginePlate) -> (Sync, String) {
         humps.iter().all(|(at, out)| {
             humps.iter().any(|(other, o)| {
                 let apart = (at + turn - other).rem_euclid(720.0);
-                (apart < 1e-6 || apart > 720.0 - 1e-6) && o == out
+                apart.min(720.0 - apart) < 1e-6 && o == out
             })
         })
     };

@@ -1,22 +1,21 @@
 //! The WAV of a capture: 16-bit PCM, one channel per trace, in the order of the card.
 //!
-//! Channels are not speakers. The format's own answer for more than two channels is
-//! `WAVE_FORMAT_EXTENSIBLE`, whose mask ties channels to loudspeakers; a capture has none, and
-//! some readers (Python's `wave` before 3.12) refuse that header. So a capture is written with the
-//! plain 16-byte PCM format chunk, in 44 bytes of header, whatever the number of channels. Seen
-//! with 1 to 24 channels: Python 3.11's `wave`, SciPy 1.17, libsndfile 1.2 and SoX 14.4 read the
-//! same samples from it. Both forms are read here. The `hound` crate, which writes an extensible
-//! header from three channels up and cannot be told otherwise, is the twin against which the tests
-//! check this code.
+//! The `hound` crate reads. It does not write, because channels are not speakers: from three
+//! channels up hound ties them to loudspeakers in a `WAVE_FORMAT_EXTENSIBLE` header, which some
+//! readers (Python's `wave` before 3.12) refuse. So every capture gets the plain PCM header of 44
+//! bytes. Seen with 1 to 24 channels: Python 3.11's `wave`, SciPy 1.17, libsndfile 1.2 and SoX 14.4
+//! read the same samples from it.
 //!
 //! Source: Multimedia Programming Interface and Data Specifications 1.0 (IBM and Microsoft, 1991),
 //! and Microsoft's page on `WAVEFORMATEXTENSIBLE`; both cited from memory.
 //!
 //! Limits: a file stays below 2 GiB, because readers that keep sizes in signed 32-bit numbers fail
-//! beyond; a capture has at most [`MAX_CHANNELS`] channels.
+//! beyond; a capture has at most [`MAX_CHANNELS`] channels. Hound 3.5 does not skip the pad byte
+//! after a chunk of odd length, so a file with one before its data is refused.
 
 use super::store::{self, Part};
 use crate::error::{Fault, Faults};
+use hound::{SampleFormat, WavReader, WavSpec};
 use std::fmt::Display;
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::Path;
@@ -29,20 +28,13 @@ pub const LIMIT_BYTES: u64 = 1 << 31;
 
 const HEADER_BYTES: u64 = 44;
 const BYTES_PER_SAMPLE: u64 = 2;
-const PCM: u16 = 0x0001;
-const FLOAT: u16 = 0x0003;
-const EXTENSIBLE: u16 = 0xfffe;
-/// Bytes of an extensible format chunk, as far as they are of interest.
-const FMT_BYTES: u64 = 40;
-/// The fixed tail of the identifiers by which an extensible header wraps a plain format tag.
-const SUBFORMAT_TAIL: [u8; 14] = [
-    0x00, 0x00, 0x00, 0x00, 0x10, 0x00, 0x80, 0x00, 0x00, 0xaa, 0x00, 0x38, 0x9b, 0x71,
-];
-/// More chunks than any honest file has before its data.
-const MAX_CHUNKS: usize = 1024;
+/// The format tag of plain PCM.
+const PCM: u16 = 1;
 
-const REMEDY_FORMAT: &str = "save it as 16-bit PCM, the only form of a capture";
+const REMEDY_FORMAT: &str = "save it as a WAV of 16-bit PCM, the only form of a capture";
 const REMEDY_AGAIN: &str = "copy or render the capture again";
+const REMEDY_TAGS: &str =
+    "copy or render the capture again; if another program saved it, save it there without tags";
 
 /// The samples of a WAV, in counts.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -194,189 +186,103 @@ pub fn read(path: &Path) -> Result<Samples, Faults> {
 
 /// Reads a WAV from `source`, which `place` names in faults.
 ///
-/// No size in the header is believed before it has been held against the length of the source.
+/// No size in the header is believed: memory grows with the samples that are really there.
 pub fn read_from<R: Read + Seek>(mut source: R, place: impl Display) -> Result<Samples, Faults> {
-    let place = place.to_string();
-    read_chunks(&mut source, &place).map_err(|error| {
-        error.downcast::<Faults>().unwrap_or_else(|error| {
-            let problem = format!("cannot read it: {error}");
-            Fault::new(place, problem, "check the file and try again").into()
-        })
-    })
-}
-
-/// A fault at `place`, wrapped so that it travels the same way as an I/O error.
-fn refusal(place: &str, problem: impl Display, remedy: impl Display) -> io::Error {
-    io::Error::other(Faults::from(Fault::new(place, problem, remedy)))
-}
-
-/// Walks the chunks up to the data, and reads those.
-fn read_chunks<R: Read + Seek>(source: &mut R, place: &str) -> io::Result<Samples> {
-    let length = source.seek(SeekFrom::End(0))?;
+    let refuse =
+        |(problem, remedy): (String, &str)| Faults::from(Fault::new(&place, problem, remedy));
+    let length = source
+        .seek(SeekFrom::End(0))
+        .and_then(|length| source.rewind().map(|()| length))
+        .map_err(|error| refuse(unreadable(&error)))?;
     if length == 0 {
-        return Err(refusal(place, "the file is empty", REMEDY_AGAIN));
+        return Err(refuse(("the file is empty".into(), REMEDY_AGAIN)));
     }
     if length >= LIMIT_BYTES {
         let problem = format!("it has {length} bytes, and a capture stays below {LIMIT_BYTES}");
-        return Err(refusal(place, problem, "cut it into shorter pieces"));
+        return Err(refuse((problem, "cut it into shorter pieces")));
     }
-    let mut riff = [0; 12];
-    source.rewind()?;
-    let head = length.min(12) as usize;
-    source.read_exact(&mut riff[..head])?;
-    if !riff.starts_with(b"RIFF") || (head == 12 && !riff.ends_with(b"WAVE")) {
-        let problem = "it is not a WAV: it does not begin with `RIFF` and `WAVE`";
-        return Err(refusal(place, problem, REMEDY_FORMAT));
-    }
-    let mut at = 12;
-    let mut layout = None;
-    for _ in 0..MAX_CHUNKS {
-        if at + 8 > length {
-            let wanted = if layout.is_none() { "format" } else { "data" };
-            let problem = format!("the header is cut short: {length} bytes hold no {wanted} chunk");
-            return Err(refusal(place, problem, REMEDY_AGAIN));
-        }
-        let mut head = [0; 8];
-        source.seek(SeekFrom::Start(at))?;
-        source.read_exact(&mut head)?;
-        let promised = u64::from(u32::from_le_bytes([head[4], head[5], head[6], head[7]]));
-        let there = length - at - 8;
-        match &head[..4] {
-            b"fmt " => {
-                if promised > there {
-                    let problem = format!(
-                        "the header is cut short: its format chunk promises {promised} bytes, \
-                         {there} are there"
-                    );
-                    return Err(refusal(place, problem, REMEDY_AGAIN));
-                }
-                let mut fmt = vec![0; promised.min(FMT_BYTES) as usize];
-                source.read_exact(&mut fmt)?;
-                layout = Some(Layout::parse(&fmt, place).map_err(io::Error::other)?);
+    let mut reader = WavReader::new(source).map_err(|error| {
+        let cut = format!("the header is cut short: {length} bytes end before any samples");
+        refuse(explain(error, (cut, REMEDY_TAGS)))
+    })?;
+    let spec = reader.spec();
+    check_spec(&place, spec)?;
+
+    let promised = reader.duration();
+    let count = usize::from(spec.channels);
+    let mut channels = vec![Vec::new(); count];
+    for (sample, channel) in reader.samples().zip((0..count).cycle()) {
+        match sample {
+            Ok(sample) => channels[channel].push(sample),
+            Err(error) => {
+                let there = channels[count - 1].len();
+                let cut = format!(
+                    "the data are cut short: the header promises {promised} frames, {there} are \
+                     there"
+                );
+                return Err(refuse(explain(error, (cut, REMEDY_AGAIN))));
             }
-            b"data" => {
-                let Some(layout) = layout else {
-                    let problem = "its data come before their format";
-                    return Err(refusal(place, problem, REMEDY_AGAIN));
-                };
-                return layout.read(source, promised, there, place);
-            }
-            _ => {}
         }
-        // Chunks are padded to an even length.
-        at += 8 + promised + promised % 2;
     }
-    let problem = format!("it has more than {MAX_CHUNKS} chunks before its data");
-    Err(refusal(place, problem, REMEDY_AGAIN))
+    Ok(Samples {
+        sample_rate_hz: spec.sample_rate,
+        channels,
+    })
 }
 
-/// How the samples lie in the data chunk.
-struct Layout {
-    channels: u16,
-    sample_rate_hz: u32,
+/// All that keeps a WAV of this form from being a capture.
+fn check_spec(place: impl Display, spec: WavSpec) -> Result<(), Faults> {
+    let mut faults = Vec::new();
+    let mut need = |holds: bool, problem: String, remedy: &str| {
+        if !holds {
+            faults.push(Fault::new(&place, problem, remedy));
+        }
+    };
+    need(
+        spec.sample_format == SampleFormat::Int,
+        "its samples are floating-point".into(),
+        REMEDY_FORMAT,
+    );
+    need(
+        spec.bits_per_sample == 16,
+        format!("its samples have {} bits", spec.bits_per_sample),
+        REMEDY_FORMAT,
+    );
+    need(
+        usize::from(spec.channels) <= MAX_CHANNELS,
+        format!("it has {} channels", spec.channels),
+        &format!("a capture has 1 to {MAX_CHANNELS} channels"),
+    );
+    need(
+        spec.sample_rate > 0,
+        "its sample rate is 0 Hz".into(),
+        "a rate is at least 1 Hz",
+    );
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(Faults(faults))
+    }
 }
 
-impl Layout {
-    /// Takes a format chunk apart, with all that is wrong with it at once.
-    fn parse(fmt: &[u8], place: &str) -> Result<Layout, Faults> {
-        if fmt.len() < 16 {
-            let problem = format!("its format chunk has {} bytes instead of 16", fmt.len());
-            return Err(Fault::new(place, problem, REMEDY_AGAIN).into());
-        }
-        let word = |at: usize| u16::from_le_bytes([fmt[at], fmt[at + 1]]);
-        let (tag, channels, frame_bytes, bits) = (word(0), word(2), word(12), word(14));
-        let sample_rate_hz = u32::from_le_bytes([fmt[4], fmt[5], fmt[6], fmt[7]]);
-        let tag = if tag == EXTENSIBLE && fmt.len() >= 40 && fmt[26..40] == SUBFORMAT_TAIL {
-            word(24)
-        } else {
-            tag
-        };
-        let mut faults = Vec::new();
-        let mut need = |holds: bool, problem: String, remedy: &str| {
-            if !holds {
-                faults.push(Fault::new(place, problem, remedy));
-            }
-        };
-        let kind = match tag {
-            FLOAT => "floating-point".into(),
-            tag => format!("of format {tag:#06x}, not PCM"),
-        };
-        need(tag == PCM, format!("its samples are {kind}"), REMEDY_FORMAT);
-        need(
-            bits == 16,
-            format!("its samples have {bits} bits"),
+/// The problem and the remedy of a source that fails.
+fn unreadable(error: &io::Error) -> (String, &'static str) {
+    let problem = format!("cannot read it: {error}");
+    (problem, "check the file and try again")
+}
+
+/// The problem and the remedy of what stopped `hound`: `cut`, if that was the end of the file.
+fn explain(error: hound::Error, cut: (String, &'static str)) -> (String, &'static str) {
+    use hound::Error::*;
+    match error {
+        // What `hound` returns at the end of the file; the system's own errors are never `Other`.
+        IoError(error) if error.kind() == io::ErrorKind::Other => cut,
+        IoError(error) => unreadable(&error),
+        FormatError(reason) => (format!("it is not a valid WAV: {reason}"), REMEDY_FORMAT),
+        TooWide | Unsupported | InvalidSampleFormat | UnfinishedSample => (
+            "its samples are not PCM of 2 bytes each".into(),
             REMEDY_FORMAT,
-        );
-        need(
-            (1..=MAX_CHANNELS).contains(&usize::from(channels)),
-            format!("it has {channels} channels"),
-            "a capture has 1 to 64 channels",
-        );
-        need(
-            sample_rate_hz > 0,
-            "its sample rate is 0 Hz".into(),
-            "a rate is at least 1 Hz",
-        );
-        let whole = u64::from(channels) * BYTES_PER_SAMPLE;
-        need(
-            bits != 16 || u64::from(frame_bytes) == whole,
-            format!("its frames have {frame_bytes} bytes, and {channels} channels fill {whole}"),
-            REMEDY_AGAIN,
-        );
-        if faults.is_empty() {
-            Ok(Layout {
-                channels,
-                sample_rate_hz,
-            })
-        } else {
-            Err(Faults(faults))
-        }
-    }
-
-    /// Reads a data chunk that promises so many bytes, where so many are there.
-    fn read(
-        &self,
-        source: &mut impl Read,
-        promised: u64,
-        there: u64,
-        place: &str,
-    ) -> io::Result<Samples> {
-        let frame_bytes = u64::from(self.channels) * BYTES_PER_SAMPLE;
-        if promised > there {
-            let problem = format!(
-                "the data are cut short: the header promises {} frames, {} are there",
-                promised / frame_bytes,
-                there / frame_bytes
-            );
-            return Err(refusal(place, problem, REMEDY_AGAIN));
-        }
-        if !promised.is_multiple_of(frame_bytes) {
-            let problem = format!(
-                "its {promised} bytes of data are no whole number of {frame_bytes}-byte frames"
-            );
-            return Err(refusal(place, problem, REMEDY_AGAIN));
-        }
-        let frames = (promised / frame_bytes) as usize;
-        let mut channels = vec![Vec::new(); usize::from(self.channels)];
-        for channel in &mut channels {
-            channel.reserve_exact(frames);
-        }
-        let mut block = vec![0; frame_bytes as usize * frames.min(4096)];
-        let mut left = promised as usize;
-        while left > 0 {
-            let part = left.min(block.len());
-            source.read_exact(&mut block[..part])?;
-            for frame in block[..part].chunks_exact(frame_bytes as usize) {
-                for (channel, sample) in channels.iter_mut().zip(frame.chunks_exact(2)) {
-                    channel.push(i16::from_le_bytes([sample[0], sample[1]]));
-                }
-            }
-            left -= part;
-        }
-        Ok(Samples {
-            sample_rate_hz: self.sample_rate_hz,
-            channels,
-        })
+        ),
     }
 }
 

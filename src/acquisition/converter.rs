@@ -9,31 +9,33 @@ pub struct Converter {
     pub clipped: u64,
     range_v: f64,
     per_step: f64,
-    low: f64,
-    high: f64,
+    low: i32,
+    high: i32,
 }
 
 impl Converter {
     /// A converter of 8 to 16 bits.
     pub fn new(range_v: f64, bits: u32) -> Converter {
-        let half = (1u32 << (bits - 1)) as f64;
+        let half = 1i32 << (bits - 1);
         Converter {
             bits,
             clipped: 0,
             range_v,
-            per_step: half / range_v,
+            per_step: f64::from(half) / range_v,
             low: -half,
-            high: half - 1.0,
+            high: half - 1,
         }
     }
 
     /// One sample, left-justified in 16 bits.
     pub fn sample(&mut self, volts: f64) -> i16 {
-        let steps = (volts * self.per_step).round();
-        if steps < self.low || steps > self.high {
+        let steps = volts * self.per_step;
+        // To the nearest step, halves away from zero; the cast saturates far outside of any range.
+        let nearest = (steps + f64::copysign(0.5, steps)) as i32;
+        if nearest < self.low || nearest > self.high {
             self.clipped += 1;
         }
-        (steps.clamp(self.low, self.high) as i16) << (16 - self.bits)
+        (nearest.clamp(self.low, self.high) as i16) << (16 - self.bits)
     }
 
     /// Volts of one step of the converter.
@@ -66,7 +68,9 @@ mod tests {
             let n = 100_003;
             let (mut signal, mut noise) = (0.0, 0.0);
             for i in 0..n {
-                let v = 4.999 * math::sin(math::TAU * 1009.0 * i as f64 / n as f64);
+                // The highest code is one short of full scale.
+                let amplitude_v = 5.0 - 0.51 * converter.step_v();
+                let v = amplitude_v * math::sin(math::TAU * 1009.0 * i as f64 / n as f64);
                 let error = converter.sample(v) as f64 * converter.volts_per_count() - v;
                 signal += v * v;
                 noise += error * error;

@@ -103,7 +103,7 @@ mod tests {
         let at = |text: &str| parse("f.yaml", text.as_bytes()).unwrap_err().place;
         assert_eq!(at("a: 1\nb: [1, 2\n"), "f.yaml: line 3");
         assert_eq!(at("a: {b: [0, .nan]}"), "f.yaml: a.b[1]");
-        assert_eq!(at("a: 1\na: 2\n"), "f.yaml: line 2");
+        assert_eq!(at("b: 0\nc:\n  a: 1\n  a: 2\n"), "f.yaml: line 3");
         assert_eq!(at("{1: 2}"), "f.yaml");
         assert_eq!(at("a: !x 1"), "f.yaml: a");
     }

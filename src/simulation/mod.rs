@@ -156,7 +156,7 @@ impl Model<'_> {
         // Hohenberg's piston speed is a mean over the cycle, so that it may stand still for a step.
         let piston_speed =
             2.0 * self.vehicle.engine.crank_radius_m * y.speed_rad_s.abs() / math::PI;
-        let term = math::pow(piston_speed + 1.4, 0.8);
+        let term = math::exp(0.8 * math::ln(piston_speed + 1.4));
         let (k1, signals) = self.rate(t, y, term);
         let (k2, _) = self.rate(t + half, &y.after(&k1, half, n, l), term);
         let (k3, _) = self.rate(t + half, &y.after(&k2, half, n, l), term);

@@ -4,23 +4,28 @@
 //! `psi = sqrt(g (2/(g+1))^((g+1)/(g-1)))` (ISO 9300's ideal critical flow, cited from memory), else
 //! `psi = sqrt(2g/(g-1) (r^(2/g) - r^((g+1)/g)))`. `A` is the effective area, Cd times the hole's.
 //! Limits: steady, one-dimensional. Above `r` = 0.99 the square root is replaced by a straight line to
-//! zero, which keeps the flow's slope, and so the solver's step, finite where pressures meet.
+//! zero, which keeps the flow's slope, and so the solver's step, finite where pressures meet. Below, a
+//! table joined by cubics stands for the powers; [`Gas::subsonic`] is its plain twin.
 
 use crate::math;
 use crate::vehicle::R_AIR;
 
 /// Above this pressure ratio the flow is linear in the difference.
 const LINEAR_ABOVE: f64 = 0.99;
+/// Places of the table between the critical ratio and there.
+const PLACES: usize = 1024;
 
 /// A gas with the constants of its nozzle flow.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Gas {
     /// Ratio of specific heats.
     pub gamma: f64,
     critical_ratio: f64,
     choked: f64,
-    unchoked: f64,
     linear_slope: f64,
+    width: f64,
+    /// psi and its slope.
+    nodes: Vec<[f64; 2]>,
 }
 
 impl Gas {
@@ -31,10 +36,15 @@ impl Gas {
             gamma,
             critical_ratio: math::pow(head, gamma / (gamma - 1.0)),
             choked: (gamma * math::pow(head, (gamma + 1.0) / (gamma - 1.0))).sqrt(),
-            unchoked: 2.0 * gamma / (gamma - 1.0),
             linear_slope: 0.0,
+            width: 0.0,
+            nodes: Vec::new(),
         };
-        gas.linear_slope = gas.subsonic(LINEAR_ABOVE) / (1.0 - LINEAR_ABOVE);
+        gas.linear_slope = gas.subsonic(LINEAR_ABOVE)[0] / (1.0 - LINEAR_ABOVE);
+        gas.width = (LINEAR_ABOVE - gas.critical_ratio) / PLACES as f64;
+        gas.nodes = (0..=PLACES)
+            .map(|i| gas.subsonic(gas.critical_ratio + i as f64 * gas.width))
+            .collect();
         gas
     }
 
@@ -45,14 +55,30 @@ impl Gas {
         } else if ratio > LINEAR_ABOVE {
             self.linear_slope * (1.0 - ratio)
         } else {
-            self.subsonic(ratio)
+            let place = (ratio - self.critical_ratio) / self.width;
+            let i = (place as usize).min(PLACES - 1);
+            math::hermite(
+                place - i as f64,
+                self.width,
+                self.nodes[i],
+                self.nodes[i + 1],
+            )
+            .0
         }
     }
 
-    fn subsonic(&self, ratio: f64) -> f64 {
-        // r^(2/g) = w^2 and r^((g+1)/g) = r w with w = r^(1/g): one power instead of two.
-        let w = math::exp(math::ln(ratio) / self.gamma);
-        (self.unchoked * (w * w - ratio * w)).sqrt()
+    /// psi and its slope over the pressure ratio, straight from the equation of the unchoked nozzle.
+    pub fn subsonic(&self, ratio: f64) -> [f64; 2] {
+        let gamma = self.gamma;
+        // r^(2/g) = w^2 and r^((g+1)/g) = r w with w = r^(1/g).
+        let w = math::pow(ratio, 1.0 / gamma);
+        let head = 2.0 * gamma / (gamma - 1.0);
+        let psi = (head * (w * w - ratio * w)).sqrt();
+        let w_slope = w / (gamma * ratio);
+        [
+            psi,
+            head * (2.0 * w * w_slope - w - ratio * w_slope) / (2.0 * psi),
+        ]
     }
 
     /// Mass flow from `upstream_pa` and `upstream_k` to the lower `downstream_pa`, kg/s.
@@ -82,6 +108,19 @@ mod tests {
             air.critical_ratio
         );
         assert!((air.choked - 0.684_731).abs() < 1e-6, "{}", air.choked);
+    }
+
+    #[test]
+    fn the_table_is_the_nozzle() {
+        let gas = Gas::new(1.38);
+        for i in 0..5000 {
+            let ratio =
+                gas.critical_ratio + (LINEAR_ABOVE - gas.critical_ratio) * i as f64 / 5000.0;
+            assert!(
+                (gas.psi(ratio) - gas.subsonic(ratio)[0]).abs() < 1e-8,
+                "{ratio}"
+            );
+        }
     }
 
     #[test]

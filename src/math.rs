@@ -32,3 +32,39 @@ pub fn hermite(
         (start + u * (2.0 * c2 + 3.0 * u * c3)) / width,
     )
 }
+
+/// `x^(2/5)` of a positive, finite `x`: the fifth root of the square, by three of Halley's steps from
+/// an estimate on the bits of the number. Within 1e-12 of [`pow`] and several times as fast, which
+/// counts where each evaluation of each cylinder needs one.
+pub fn pow_two_fifths(x: f64) -> f64 {
+    let square = x * x;
+    // The bits of a float are nearly its logarithm; four fifths of those of 1 restore the exponent.
+    const FOUR_FIFTHS_OF_ONE: u64 = 0x3ff0_0000_0000_0000 / 5 * 4;
+    let mut root = f64::from_bits(square.to_bits() / 5 + FOUR_FIFTHS_OF_ONE);
+    for _ in 0..3 {
+        let fifth = (root * root) * (root * root) * root;
+        root *= (2.0 * fifth + 3.0 * square) / (3.0 * fifth + 2.0 * square);
+    }
+    root
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_fifths_agree_with_the_library() {
+        let mut x = 1e-12;
+        while x < 1e12 {
+            assert!((pow_two_fifths(x) / pow(x, 0.4) - 1.0).abs() < 1e-12, "{x}");
+            x *= 1.01;
+        }
+    }
+
+    #[test]
+    fn a_cubic_is_its_own_hermite() {
+        let f = |x: f64| [x * x * x - x, 3.0 * x * x - 1.0];
+        let (value, slope) = hermite(0.3, 2.0, f(1.0), f(3.0));
+        assert!((value - f(1.6)[0]).abs() < 1e-12 && (slope - f(1.6)[1]).abs() < 1e-12);
+    }
+}

@@ -139,7 +139,7 @@ pub fn openings(
 /// Heat from the walls into the gas, W (negative while the gas is hotter).
 pub fn wall_heat(engine: &Engine, around: &Surroundings, own: Contents, volume: Volume) -> f64 {
     // With T = p V/(m R), V^-0.06 p^0.8 T^-0.4 = V^-0.46 (p m R)^0.4, pressure in bar and pascal.
-    let gas = math::exp(0.4 * math::ln(own.pressure_pa * own.mass_kg * (R_AIR * BAR_TERM)));
+    let gas = math::pow_two_fifths(own.pressure_pa * own.mass_kg * (R_AIR * BAR_TERM));
     let coefficient = 130.0 * around.piston_speed_term * volume.heat_term * gas;
     let liner = math::PI * engine.bore_m * (volume.m3 / engine.piston_area_m2);
     let surface = 2.0 * engine.piston_area_m2 + liner;

@@ -74,7 +74,33 @@ mod tests {
     use super::*;
     use crate::math;
 
-    /// `scipy.signal.bilinear([1], [1, 2*0.7*w, w*w] scaled, fs=1000)` for w = 2 pi 100: SciPy 1.17.
+    /// SciPy 1.17.1: `b, a = signal.bilinear([w*w], [1, 1.4*w, w*w], 1000)` with `w = 200 pi`, then
+    /// `signal.lfilter(b, a, [1, 2, -1, 0.5, 3], zi=signal.lfilter_zi(b, a))`.
+    #[test]
+    fn coefficients_and_samples_agree_with_scipy() {
+        let mut filter = Filter::second_order(100.0 * TAU, 0.7, 1e3);
+        let b = [
+            0.064_150_031_956_514_24,
+            0.128_300_063_913_028_48,
+            0.064_150_031_956_514_24,
+        ];
+        let a = [1.0, -1.171_651_369_792_534_8, 0.428_251_497_618_591_8];
+        let y = [
+            1.0,
+            1.064_150_031_956_513_8,
+            1.075_161_472_814_084_6,
+            0.836_065_583_472_789,
+            0.711_587_971_067_388_2,
+        ];
+        for i in 0..3 {
+            assert!((filter.b[i] - b[i]).abs() < 1e-15 && (filter.a[i] - a[i]).abs() < 1e-14);
+        }
+        for (x, expected) in [1.0, 2.0, -1.0, 0.5, 3.0].into_iter().zip(y) {
+            let got = filter.next(x);
+            assert!((got - expected).abs() < 1e-14, "{got} {expected}");
+        }
+    }
+
     #[test]
     fn a_filter_starts_at_rest_on_its_first_input() {
         for mut filter in [

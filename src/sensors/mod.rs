@@ -6,8 +6,8 @@
 mod battery;
 mod clamp;
 mod coil;
-mod filter;
-mod line;
+pub mod filter;
+pub mod line;
 mod probe;
 mod pulse;
 mod transducer;

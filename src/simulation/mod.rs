@@ -4,13 +4,13 @@
 //! [`STEP_S`]. Each file beside this one holds one piece with its equation. Nothing here knows noise
 //! or volts.
 
-mod coolant;
-mod crank;
-mod cylinder;
-mod leak;
-mod orifice;
+pub mod coolant;
+pub mod crank;
+pub mod cylinder;
+pub mod leak;
+pub mod orifice;
 mod traces;
-mod volume;
+pub mod volume;
 
 pub use coolant::{Coolant, LeakAccount};
 pub use cylinder::own_angle;
@@ -81,6 +81,7 @@ struct Model<'a> {
     volumes: Vec<VolumeTable>,
     /// Leaks are shut while an engine settles.
     leaks_open: bool,
+    step_s: f64,
 }
 
 /// Runs the test and gives its traces, from the start of the capture to its end.
@@ -88,6 +89,12 @@ struct Model<'a> {
 /// `heats` holds the combustion's variation; a cranking engine does not use it. Times in the result
 /// count from the capture's start.
 pub fn run(vehicle: &Vehicle, test: &TestSpec, heats: &CycleHeats) -> Traces {
+    run_finer(vehicle, test, heats, 1)
+}
+
+/// As [`run`], with each step divided into `substeps`; the traces keep a value a [`STEP_S`]. For
+/// measuring what the step costs in accuracy.
+pub fn run_finer(vehicle: &Vehicle, test: &TestSpec, heats: &CycleHeats, substeps: u32) -> Traces {
     let mut model = Model {
         vehicle,
         test,
@@ -101,12 +108,15 @@ pub fn run(vehicle: &Vehicle, test: &TestSpec, heats: &CycleHeats) -> Traces {
             .map(|c| VolumeTable::new(&vehicle.engine, c.clearance_m3))
             .collect(),
         leaks_open: false,
+        step_s: STEP_S / f64::from(substeps),
     };
     let mut state = model.at_start();
     if vehicle.mode == Mode::Idle {
         let steps = (SETTLE_S / STEP_S).round() as usize;
         for i in 0..steps {
-            state = model.step((i as f64 - steps as f64) * STEP_S, &state).0;
+            state = model
+                .advance((i as f64 - steps as f64) * STEP_S, &state, substeps)
+                .0;
         }
         state.coolant = Coolant::at_rest(&vehicle.cooling, vehicle.ambient_pa, test.start_gauge_pa);
     }
@@ -114,7 +124,7 @@ pub fn run(vehicle: &Vehicle, test: &TestSpec, heats: &CycleHeats) -> Traces {
     let steps = (test.duration_s / STEP_S).ceil() as usize + 1;
     let mut traces = Traces::with_capacity(vehicle, steps + 1);
     for i in 0..=steps {
-        let (next, signals) = model.step(i as f64 * STEP_S, &state);
+        let (next, signals) = model.advance(i as f64 * STEP_S, &state, substeps);
         traces.push(&state, &signals);
         if i < steps {
             state = next;
@@ -146,13 +156,23 @@ impl Model<'_> {
         state
     }
 
+    /// One [`STEP_S`] in so many steps; also the signals at its start.
+    fn advance(&self, t: f64, y: &State, substeps: u32) -> (State, Signals) {
+        let (mut next, signals) = self.step(t, y);
+        for i in 1..substeps {
+            next = self.step(t + f64::from(i) * self.step_s, &next).0;
+        }
+        (next, signals)
+    }
+
     /// One step of the classical Runge-Kutta method; also the signals at its start.
     fn step(&self, t: f64, y: &State) -> (State, Signals) {
         let (n, l) = (
             self.vehicle.engine.cylinders.len(),
             self.vehicle.leaks.len(),
         );
-        let half = 0.5 * STEP_S;
+        let h = self.step_s;
+        let half = 0.5 * h;
         // Hohenberg's piston speed is a mean over the cycle, so that it may stand still for a step.
         let piston_speed =
             2.0 * self.vehicle.engine.crank_radius_m * y.speed_rad_s.abs() / math::PI;
@@ -160,8 +180,8 @@ impl Model<'_> {
         let (k1, signals) = self.rate(t, y, term);
         let (k2, _) = self.rate(t + half, &y.after(&k1, half, n, l), term);
         let (k3, _) = self.rate(t + half, &y.after(&k2, half, n, l), term);
-        let (k4, _) = self.rate(t + STEP_S, &y.after(&k3, STEP_S, n, l), term);
-        let sixth = STEP_S / 6.0;
+        let (k4, _) = self.rate(t + h, &y.after(&k3, h, n, l), term);
+        let sixth = h / 6.0;
         let next = y
             .after(&k1, sixth, n, l)
             .after(&k2, 2.0 * sixth, n, l)

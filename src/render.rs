@@ -137,7 +137,7 @@ fn plate(s: &Scenario) -> EnginePlate {
             .map(tidy_degrees)
             .collect(),
         displacement_l: (swept_l * 100.0).round() / 100.0,
-        compression_ratio: e.compression_ratio,
+        compression_ratio: (e.compression_ratio * 100.0).round() / 100.0,
         shared_coils: e.shared_coils,
     }
 }

@@ -91,6 +91,7 @@ pub(crate) fn truth() -> Truth {
             cylinder: 3,
             area_mm2: 0.05,
             opens_at_bar: 3.0,
+            plug_out: false,
             gas_in_mg: 1.5,
             gas_back_mg: 0.5,
             coolant_drawn_ml: 0.0,

@@ -148,6 +148,8 @@ pub struct LeakTruth {
     pub area_mm2: f64,
     /// Pressure above the jacket's at which it lifts, bar.
     pub opens_at_bar: f64,
+    /// Whether the cylinder's plug was out, so that no pressure could build up in it.
+    pub plug_out: bool,
     /// Gas that went into the jacket, mg.
     pub gas_in_mg: f64,
     /// Gas pulled back into the cylinder, mg.

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  waterjacket render scenarios --out out/lessons --plot\n  \
-    waterjacket render scenarios/07-*.yaml --count 20 --seed 5 --out out/drill\n  \
+    waterjacket render scenarios/22-drill.yaml --count 20 --seed 5 --out out/drill\n  \
     waterjacket render out/lessons/01-plain-staircase.truth.json --out out/again"
 )]
 pub struct Arguments {

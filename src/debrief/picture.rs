@@ -1,13 +1,15 @@
 //! Pictures of a capture: as the student sees it, and with the truth drawn in.
 
 use super::Units;
-use super::words::sync_cylinder;
-use crate::capture::{Card, Opened, Truth};
+use super::words::{sync_cylinder, uneven_intervals};
+use crate::capture::{Card, Opened, Sync, Truth};
 use crate::error::{Fault, Faults};
 use crate::plot::{Emphasis, Mark, Picture, Theme, Trace, good_size};
 
 /// A debrief shows this many cycles around an event, so that the firing order is seen once whole.
 const CYCLES_SHOWN: f64 = 1.5;
+/// A panel shows at least this many steps of the channel's converter, so that noise looks like noise.
+const LEAST_STEPS: f64 = 40.0;
 
 /// The capture as card and WAV hold it; `span_s` is the whole of it if not given.
 pub fn capture_picture(
@@ -72,12 +74,15 @@ pub fn debrief_picture(
 
 fn trace(capture: &Opened, channel: usize, units: Units) -> Trace {
     let card = &capture.card.channels[channel];
+    let step = card.scale_per_count * f64::from(1u32 << (16 - card.bits));
+    let floor = LEAST_STEPS * step.abs();
     Trace {
         name: card.name.clone(),
         unit: units.convert(0.0, &card.unit).1,
         measures: card.measures,
         start_s: 0.0,
         sample_rate_hz: capture.card.sample_rate_hz,
+        least_height: units.convert(floor, &card.unit).0,
         values: capture
             .scaled(channel)
             .map(|v| units.convert(v, &card.unit).0 as f32)
@@ -107,6 +112,9 @@ fn subtitle(card: &Card) -> String {
     };
     if !card.set_up.plugs_out.is_empty() {
         text += &format!(" · plug {} out", list(&card.set_up.plugs_out));
+    }
+    if let Some(intervals) = uneven_intervals(&card.engine) {
+        text += &format!(" · fires at {intervals} degrees");
     }
     if card.engine.shared_coils {
         text += " · coils shared by companions";
@@ -148,12 +156,16 @@ fn around_an_event(card: &Card, truth: &Truth, end: f64) -> [f64; 2] {
 
 fn marks(card: &Card, truth: &Truth) -> Vec<Mark> {
     let sync = sync_cylinder(card);
+    // A shared coil marks its two cylinders alike.
+    let other = sync
+        .filter(|_| truth.evidence.sync == Sync::Pair)
+        .and_then(|c| truth.engine.companion(c));
     let tdcs = truth.tdcs.iter().map(|tdc| Mark::Tdc {
         time_s: tdc.time_s,
         cylinder: tdc.cylinder,
         emphasis: if truth.leaks.iter().any(|l| l.cylinder == tdc.cylinder) {
             Emphasis::Leaking
-        } else if Some(tdc.cylinder) == sync {
+        } else if [sync, other].contains(&Some(tdc.cylinder)) {
             Emphasis::Sync
         } else {
             Emphasis::Plain

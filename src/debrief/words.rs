@@ -72,8 +72,10 @@ fn vehicle(plate: &EnginePlate) -> String {
     } else {
         "a coil for each cylinder"
     };
+    let intervals =
+        uneven_intervals(plate).map_or(String::new(), |i| format!(" at intervals of {i} degrees"));
     format!(
-        "{}, {} {} of {:.2} L, compression ratio {}, firing order {}, {coils}.",
+        "{}, {} {} of {:.2} L, compression ratio {}, firing order {}{intervals}, {coils}.",
         plate.vehicle,
         plate.layout,
         plate.cylinders,
@@ -81,6 +83,18 @@ fn vehicle(plate: &EnginePlate) -> String {
         plate.compression_ratio,
         order.join("-"),
     )
+}
+
+/// `150, 90, ...`: the firing intervals of an odd-firing engine; `None` for an even one.
+pub(super) fn uneven_intervals(plate: &EnginePlate) -> Option<String> {
+    let all = &plate.firing_intervals_deg;
+    let even = all.iter().all(|i| (i - all[0]).abs() < 1e-6);
+    (!even).then(|| {
+        all.iter()
+            .map(f64::to_string)
+            .collect::<Vec<_>>()
+            .join(", ")
+    })
 }
 
 fn test(card: &Card, units: Units) -> String {
@@ -124,6 +138,12 @@ fn leak(leak: &LeakTruth, units: Units) -> String {
             units.text(leak.coolant_drawn_ml, "mL", 2),
         );
     }
+    if leak.events == 0 && leak.coolant_drawn_ml > 0.0 {
+        text += &format!(
+            " It passed no gas, but let {} of coolant into the cylinder.",
+            units.text(leak.coolant_drawn_ml, "mL", 2)
+        );
+    }
     text
 }
 
@@ -135,24 +155,26 @@ fn count(card: &Card, truth: &Truth, leak: &LeakTruth) -> String {
     else {
         return String::new();
     };
-    let lag = format!("{lag_ms:.0} ms or {lag_deg:.0} degrees");
+    // A cap that opens can cut a rise short, so that it is steepest before TDC.
+    let verb = if lag_ms < 0.0 { "precedes" } else { "follows" };
+    let lag = format!("{:.0} ms or {:.0} degrees", lag_ms.abs(), lag_deg.abs());
     let mut text = match sync_cylinder(card) {
         Some(sync) if truth.evidence.sync != Sync::None => {
             let start = plate.tdc_deg(sync).unwrap_or(0.0);
             let apart = (own - start).rem_euclid(720.0);
             match apart {
                 0.0 => format!(
-                    "The sync marks cylinder {sync} itself; the steepest rise follows its TDC by {lag}."
+                    "The sync marks cylinder {sync} itself; the steepest rise {verb} its TDC by {lag}."
                 ),
                 _ => format!(
-                    "Counted from cylinder {sync}, the firing order runs {} to cylinder {}, whose TDC stands {apart:.0} degrees later; the steepest rise follows that TDC by {lag}.",
+                    "Counted from cylinder {sync}, the firing order runs {} to cylinder {}, whose TDC stands {apart:.0} degrees later; the steepest rise {verb} that TDC by {lag}.",
                     path(plate, sync, leak.cylinder),
                     leak.cylinder,
                 ),
             }
         }
         _ => format!(
-            "The steepest rise follows the TDC of cylinder {} by {lag}.",
+            "The steepest rise {verb} the TDC of cylinder {} by {lag}.",
             leak.cylinder
         ),
     };

@@ -63,6 +63,9 @@ pub(super) fn why_hidden(shown: &Shown, cylinder: u32) -> String {
         _ => "while cranking",
     };
     match leak(shown, cylinder) {
+        Some(leak) if leak.events == 0 && leak.plug_out => "its plug is out, so that no pressure \
+             builds up to drive gas through the leak"
+            .into(),
         Some(leak) if leak.events == 0 && leak.opens_at_bar >= 0.05 => format!(
             "the leak lifts at {:.1} bar above the jacket and passed no gas {mode}",
             leak.opens_at_bar

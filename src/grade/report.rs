@@ -199,7 +199,8 @@ mod tests {
         capture  call  expected  points  verdict
         quiz-1   3     3           1.00  right
             The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before
-            cylinder 4 reaches its own at 180 degrees, so that stepping back by the lag leads to cylinder 3.
+            cylinder 4 reaches its own 180 degrees later, so that stepping back by the lag leads to cylinder
+            3.
         quiz-1   4     3           0.00  neighbour after
             The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 4
             does not compress until 180 degrees after cylinder 3, and no pulse comes before the compression

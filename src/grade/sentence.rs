@@ -84,7 +84,7 @@ fn settled(shown: &Shown, named: &BTreeSet<u32>) -> String {
              only stepping back by the lag leads to cylinder {leak}"
         ),
         (Some(_), Some(next), Some(interval)) => format!(
-            "{trains}, before cylinder {next} reaches its own at {interval:.0} degrees, so that \
+            "{trains}, before cylinder {next} reaches its own {interval:.0} degrees later, so that \
              stepping back by the lag leads to cylinder {leak}"
         ),
         _ => format!("{trains} and fit no other cylinder"),
@@ -179,7 +179,7 @@ fn one_of_two(shown: &Shown, call: &Cylinders, named: &BTreeSet<u32>) -> String 
     let size = |c: &u32| leak(shown, *c).map(|leak| leak.area_mm2);
     let areas = match (named.iter().find_map(size), others.iter().find_map(size)) {
         (Some(own), Some(other)) if other < own => format!(
-            ", and lower, since a leak of {other:.3} mm2 passes less gas than one of {own:.3} mm2"
+            ", and lower, since a leak of {other:.3} mm² passes less gas than one of {own:.3} mm²"
         ),
         _ => String::new(),
     };

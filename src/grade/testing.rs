@@ -41,6 +41,7 @@ pub fn truth(
         cylinder,
         area_mm2: if visible { 0.05 } else { 0.12 },
         opens_at_bar: if visible { 3.0 } else { 16.0 },
+        plug_out: false,
         gas_in_mg: if visible { 9.0 } else { 0.0 },
         gas_back_mg: 0.0,
         coolant_drawn_ml: 0.0,

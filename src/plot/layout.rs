@@ -405,11 +405,13 @@ pub(super) fn leaking_cylinders(picture: &Picture) -> Vec<u32> {
 /// The values at the bottom and top of a trace's panel; `None` without values in the span.
 ///
 /// A stretch in which little happens is not blown up to full height, where it would look as if much
-/// did: the range is at least [`LEAST_SHARE`] of that of the whole trace.
+/// did: the range is at least [`LEAST_SHARE`] of that of the whole trace, and the trace's own floor.
 fn value_range(trace: &Trace, span_s: [f64; 2]) -> Option<[f64; 2]> {
     let [low, high] = extent(reduce(trace, span_s, 1).iter().map(|p| p.1))?;
     let [all_low, all_high] = extent(trace.values.iter().map(|v| f64::from(*v)))?;
-    let spread = (high - low).max(LEAST_SHARE * (all_high - all_low));
+    let spread = (high - low)
+        .max(LEAST_SHARE * (all_high - all_low))
+        .max(trace.least_height);
     let largest = low.abs().max(high.abs());
     let half = if spread > 1e-6 * largest {
         spread * (0.5 + MARGIN)

@@ -64,6 +64,9 @@ pub struct Trace {
     pub start_s: f64,
     /// Values per second.
     pub sample_rate_hz: f64,
+    /// A panel shows at least this much of the unit, so that a quiet trace's noise is not blown up to
+    /// full height; 0 for no such floor.
+    pub least_height: f64,
     /// The values, in the unit; all of them finite.
     pub values: Vec<f32>,
 }

@@ -77,6 +77,7 @@ mod tests {
             unit: "kPa".into(),
             measures: Measures::NeckPressure,
             start_s: 0.0,
+            least_height: 0.0,
             sample_rate_hz: 1000.0,
             values,
         }

@@ -11,6 +11,7 @@ fn trace(measures: Measures, name: &str, unit: &str, value: impl Fn(f64) -> f64)
         unit: unit.into(),
         measures,
         start_s: 0.0,
+        least_height: 0.0,
         sample_rate_hz,
         values: (0..8000)
             .map(|i| value(f64::from(i) / sample_rate_hz) as f32)

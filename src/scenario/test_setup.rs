@@ -105,7 +105,7 @@ impl TestSpec {
             idle: s.section("idle", "what only an idling engine has", |s| IdleSpec {
                 speed_rad_s: s.quantity("speed", RotationalSpeed, "780 rpm", ["500 rpm", "1500 rpm"], "governed speed"),
                 pressure_rise_pa_s: s.quantity("pressure_rise", PressureRate, "40 Pa/s", ["0 Pa/s", "5000 Pa/s"], "slow rise while the coolant warms"),
-                pump_ripple_pa: s.quantity("pump_ripple", Pressure, "0.15 kPa", ["0 kPa", "5 kPa"], "amplitude of the water pump's ripple at the governed speed"),
+                pump_ripple_pa: s.quantity("pump_ripple", Pressure, "0.15 kPa", ["0 kPa", "5 kPa"], "amplitude of the water pump's ripple along the column at the governed speed; the column's inertia lets little of a fast one through to the neck"),
                 pump_ripple_per_turn: s.quantity("pump_ripple_per_turn", Ratio, "7.2", ["0.5", "20"], "ripples per crank turn: blades times pulley ratio"),
             }),
         }

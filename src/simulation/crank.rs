@@ -33,11 +33,12 @@ pub fn friction(engine: &Engine, speed_rad_s: f64) -> f64 {
     engine.friction_nm * sign + engine.viscous_friction_nm_s * speed_rad_s
 }
 
-/// The governor's load torque, N m, and the rate of its integral, N m/s.
-pub fn governor(engine: &Engine, error_rad_s: f64, integral_nm: f64) -> (f64, f64) {
-    let j = engine.inertia_kg_m2;
+/// The governor's load torque, N m, and the rate of its integral, N m/s. `haste` speeds it up, for an
+/// engine that settles before the capture begins.
+pub fn governor(engine: &Engine, error_rad_s: f64, integral_nm: f64, haste: f64) -> (f64, f64) {
+    let j = engine.inertia_kg_m2 * haste;
     (
         integral_nm + GOVERNOR_PER_S * j * error_rad_s,
-        GOVERNOR_PER_S2 * j * error_rad_s,
+        GOVERNOR_PER_S2 * haste * j * error_rad_s,
     )
 }

@@ -102,18 +102,15 @@ fn feel(event: &mut LeakEvent, next_start_s: Option<f64>, scene: Scene, witness:
         return;
     }
     let slope = |i: usize| pressure[i + SLOPE_STEPS] - pressure[i - SLOPE_STEPS];
-    let Some(steepest) = (first..last).max_by(|a, b| slope(*a).total_cmp(&slope(*b))) else {
+    // A slope that is greatest at the edge of the search belongs to the pulse beyond it.
+    let peaks = (first + 1..last - 1).filter(|i| {
+        let own = slope(*i);
+        own > 0.0 && own >= slope(i - 1) && own > slope(i + 1)
+    });
+    let Some(steepest) = peaks.max_by(|a, b| slope(*a).total_cmp(&slope(*b))) else {
         return;
     };
-    let cut_short = last == end_of_capture && steepest + 1 == last;
-    if slope(steepest) <= 0.0 || cut_short {
-        return;
-    }
-    let (a, b, c) = (
-        slope(steepest - 1),
-        slope(steepest),
-        slope((steepest + 1).min(end_of_capture - 1)),
-    );
+    let (a, b, c) = (slope(steepest - 1), slope(steepest), slope(steepest + 1));
     let bend = a - 2.0 * b + c;
     let shift = if bend < 0.0 {
         (0.5 * (a - c) / bend).clamp(-0.5, 0.5)
@@ -132,12 +129,7 @@ fn feel(event: &mut LeakEvent, next_start_s: Option<f64>, scene: Scene, witness:
     );
     let low = |s: &[f64]| s.iter().copied().fold(f64::INFINITY, f64::min);
     let high = |s: &[f64]| s.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    // A sensor may be wired upside down.
-    event.height = Some(
-        (high(after) - low(before))
-            .max(high(before) - low(after))
-            .max(0.0),
-    );
+    event.height = Some((high(after) - low(before)).max(0.0));
 }
 
 /// The totals of one leak.
@@ -153,6 +145,8 @@ pub(crate) fn account(scene: Scene, leak: usize, events: &[LeakEvent]) -> LeakTr
         cylinder: spec.cylinder,
         area_mm2: spec.area_m2 * 1e6,
         opens_at_bar: spec.opens_at_pa * 1e-5,
+        plug_out: scene.vehicle.engine.cylinders[scene.vehicle.leaks[leak].place].plug_hole_m2
+            > 0.0,
         gas_in_mg: end.in_kg * 1e6,
         gas_back_mg: end.back_kg * 1e6,
         coolant_drawn_ml: end.drawn_m3 * 1e6,

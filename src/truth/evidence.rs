@@ -129,6 +129,11 @@ pub(crate) fn evidence(
 fn hidden_reason(leak: &LeakTruth) -> String {
     let c = leak.cylinder;
     match (leak.events, leak.pulse_over_noise) {
+        (0, _) if leak.plug_out => {
+            format!(
+                "The plug of cylinder {c} is out: no pressure builds up to drive gas through its leak."
+            )
+        }
         (0, _) => format!(
             "The leak in cylinder {c} passed no gas: it lifts {:.1} bar above the jacket, and the cylinder stayed below.",
             leak.opens_at_bar

@@ -6,7 +6,7 @@ mod evidence;
 use crate::acquisition::{Recorded, ideal};
 use crate::capture::truth::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
 use crate::capture::{EnginePlate, LeakTruth, Truth};
-use crate::scenario::{ChannelSpec, Drawn, Mode};
+use crate::scenario::{ChannelSpec, Drawn, Mode, SensorSpec};
 use crate::sensors::{Scene, arrivals, neck_line};
 use crate::simulation::STEP_S;
 
@@ -14,7 +14,8 @@ use crate::simulation::STEP_S;
 pub(crate) struct Witness {
     /// Pressure where the sensor sits, a value a solver step, Pa.
     pub arrived_pa: Vec<f64>,
-    /// What the channel would show without noise, at the same times, in its unit.
+    /// What the channel would show without noise, at the same times, in its unit; turned so that a
+    /// rise of pressure is a rise here, however the sensor is wired.
     pub ideal: Vec<f64>,
     /// Its noise, root mean square, in the same unit.
     pub noise_rms: f64,
@@ -98,15 +99,23 @@ fn witness(channels: &[ChannelSpec], scene: Scene, recorded: &[Recorded]) -> Opt
         .find_map(|(i, c)| Some((i, neck_line(&c.sensor)?)))?;
     let frames = scene.traces.neck_pa.len() as u64;
     let ripple = evidence::pump_ripple_pa(scene.vehicle, scene.traces) * 1e-3;
-    let unit_per_kpa = match &channels[place].sensor {
-        crate::scenario::SensorSpec::NeckPulse(pulse, _) => pulse.gain_v_pa * 1e3,
-        _ => 1.0,
+    let (unit_per_kpa, negative) = match &channels[place].sensor {
+        SensorSpec::NeckPulse(pulse, _) => (pulse.gain_v_pa * 1e3, pulse.negative),
+        _ => (1.0, false),
+    };
+    let sign = if negative != channels[place].input.inverted {
+        -1.0
+    } else {
+        1.0
     };
     let ripple = ripple * unit_per_kpa;
     let noise = recorded[place].noise_rms;
     Some(Witness {
         arrived_pa: arrivals(line, scene),
-        ideal: ideal(&channels[place], scene, frames, 1.0 / STEP_S),
+        ideal: ideal(&channels[place], scene, frames, 1.0 / STEP_S)
+            .into_iter()
+            .map(|v| sign * v)
+            .collect(),
         noise_rms: (noise * noise + ripple * ripple / 2.0).sqrt(),
     })
 }

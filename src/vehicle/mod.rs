@@ -201,11 +201,18 @@ pub fn layout_word(layout: Layout) -> &'static str {
     }
 }
 
+/// Pascals in a pound-force per square inch (NIST Special Publication 811, appendix B).
+const PA_PER_PSI: f64 = 6_894.757;
+
 /// What closes the neck, in words for the card.
 pub fn cap_words(cap: &CapSpec) -> String {
     match cap.state {
         CapState::Sealed => "sealed by the test adapter".into(),
-        CapState::Relief => format!("pressure cap rated {:.2} bar", cap.relief_gauge_pa / 1e5),
+        CapState::Relief => format!(
+            "closed by a cap rated {:.2} bar ({:.0} psi)",
+            cap.relief_gauge_pa / 1e5,
+            cap.relief_gauge_pa / PA_PER_PSI
+        ),
         CapState::Open => "open".into(),
     }
 }

@@ -42,18 +42,18 @@ fn one_leak_with_full_sync() {
         ],
     );
     insta::assert_snapshot!(said.join("\n"), @r##"
-    The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 3.
+    The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 3.
     Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 6 does not compress until 120 degrees after cylinder 3, and no pulse comes before the compression that drives it.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 5 compresses 120 degrees before cylinder 3, so that the lag would have to be 141 degrees.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 1 compresses 480 degrees after cylinder 3, and no pulse follows it.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; at 15 times the noise, a pulse in every two revolutions, in step with a piston, is gas and not chance.
-    The capture settles it: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 3.
+    The capture settles it: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 3.
     Cylinder 3 does leak, but cylinder 4 is sound: its leak would add a pulse train of its own, 360 crank degrees after cylinder 3, and the capture holds none there.
     Cylinder 3 does leak, but cylinder 1 is sound: its leak would add a pulse train of its own, 480 crank degrees after cylinder 3, and the capture holds none there.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 6 does not compress until 120 degrees after cylinder 3, and no pulse comes before the compression that drives it.
-    3|4 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 3.
-    1|2|3|4|5|6 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 3.
+    3|4 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 3.
+    1|2|3|4|5|6 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 3.
     Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
     Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, and none follows cylinder 9.
@@ -217,11 +217,11 @@ fn a_visible_leak_beside_a_hidden_one() {
         ],
     );
     insta::assert_snapshot!(said.join("\n"), @r##"
-    The pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 2.
-    Cylinder 4 does leak, but nothing in this capture points to it, as the leak lifts at 16.0 bar above the jacket and passed no gas while cranking; the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 2.
-    Cylinder 4 does leak, but nothing in this capture points to it, as the leak lifts at 16.0 bar above the jacket and passed no gas while cranking; the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 2.
-    2|4 leaves open what the capture settles: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 2.
-    Cylinder 4 does leak, but nothing in this capture points to it, as the leak lifts at 16.0 bar above the jacket and passed no gas while cranking; the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own at 120 degrees, so that stepping back by the lag leads to cylinder 2.
+    The pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 2.
+    Cylinder 4 does leak, but nothing in this capture points to it, as the leak lifts at 16.0 bar above the jacket and passed no gas while cranking; the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 2.
+    Cylinder 4 does leak, but nothing in this capture points to it, as the leak lifts at 16.0 bar above the jacket and passed no gas while cranking; the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 2.
+    2|4 leaves open what the capture settles: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 2.
+    Cylinder 4 does leak, but nothing in this capture points to it, as the leak lifts at 16.0 bar above the jacket and passed no gas while cranking; the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 4 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 2.
     The pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC; at 15 times the noise, a pulse in every two revolutions, in step with a piston, is gas and not chance.
     "##);
     judge(
@@ -255,7 +255,7 @@ fn two_visible_leaks() {
     );
     insta::assert_snapshot!(said.join("\n"), @r##"
     The pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC and those of cylinder 5 rise 20 ms (21 crank degrees) after its own, so that each train leads back to a cylinder of its own.
-    Cylinder 2 does leak, but so does cylinder 5, 360 crank degrees later in the cycle: the pulses of cylinder 5 rise 20 ms (21 crank degrees) after its compression TDC, and lower, since a leak of 0.020 mm2 passes less gas than one of 0.050 mm2.
+    Cylinder 2 does leak, but so does cylinder 5, 360 crank degrees later in the cycle: the pulses of cylinder 5 rise 20 ms (21 crank degrees) after its compression TDC, and lower, since a leak of 0.020 mm² passes less gas than one of 0.050 mm².
     Cylinder 5 does leak, but so does cylinder 2, 360 crank degrees later in the cycle: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC.
     2|5 speaks of one leak, but there are 2: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC and those of cylinder 5 rise 20 ms (21 crank degrees) after its own.
     2|4 speaks of one leak, but there are 2: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC and those of cylinder 5 rise 20 ms (21 crank degrees) after its own.

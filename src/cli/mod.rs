@@ -19,7 +19,13 @@ use std::process::ExitCode;
 /// Exit code 0: done. 1: checked, and something failed. 2: could not run.
 /// Results go to standard output, faults to standard error.
 #[derive(Parser)]
-#[command(version, arg_required_else_help = true, subcommand_required = true)]
+#[command(
+    version,
+    arg_required_else_help = true,
+    subcommand_required = true,
+    after_help = "Example:\n  waterjacket render scenarios --out out/lessons --plot\n  \
+        waterjacket explain out/lessons/01-plain-staircase"
+)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,

@@ -13,6 +13,9 @@ pub mod math;
 // Named random sub-streams.
 pub mod random;
 
+// The model's page: equations, sources, limits, defaults.
+pub mod model;
+
 // YAML to a typed scenario, its distributions drawn.
 pub mod scenario;
 

@@ -9,6 +9,7 @@ mod options;
 mod plot;
 mod render;
 mod schema;
+mod sweep;
 
 use crate::error::{Fault, Faults};
 use clap::{Parser, Subcommand};
@@ -39,6 +40,7 @@ enum Command {
     Export(export::Arguments),
     Explain(explain::Arguments),
     Grade(grade::Arguments),
+    Sweep(sweep::Arguments),
     Schema(schema::Arguments),
 }
 
@@ -59,6 +61,7 @@ pub fn run() -> ExitCode {
         Command::Export(a) => export::run(a),
         Command::Explain(a) => explain::run(a),
         Command::Grade(a) => grade::run(a),
+        Command::Sweep(a) => sweep::run(a),
         Command::Schema(a) => schema::run(a),
     };
     match outcome {

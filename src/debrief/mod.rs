@@ -1,9 +1,11 @@
 //! The debrief of a capture: its truth in words and in a picture.
 
 mod picture;
+mod sweep;
 mod words;
 
 pub use picture::{capture_picture, debrief_picture};
+pub use sweep::{Row, Sensitivity, sensitivity};
 pub use words::{Words, words};
 
 /// Which units a reader wants.

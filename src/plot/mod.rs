@@ -9,6 +9,7 @@
 //! turn the picture into simple shapes (`scene`), and `paint` turns those into a file.
 
 mod check;
+mod curves;
 mod layout;
 mod legend;
 mod marks;
@@ -28,6 +29,7 @@ use crate::error::Faults;
 use layout::Layout;
 use scene::Scene;
 
+pub use curves::{Curve, Curves};
 pub use ticks::{Ticks, nice_ticks};
 
 /// All that is to be seen in one picture.
@@ -150,6 +152,22 @@ pub fn png(picture: &Picture) -> Result<Vec<u8>, Faults> {
 /// Everything that keeps the picture from being drawn, each with its place in [`Picture`].
 pub fn svg(picture: &Picture) -> Result<String, Faults> {
     paint::svg(&compose(picture)?)
+}
+
+/// Curves as a PNG file.
+///
+/// # Errors
+/// Values that cannot be drawn.
+pub fn curves_png(curves: &Curves) -> Result<Vec<u8>, Faults> {
+    paint::png(&curves.compose()?)
+}
+
+/// Curves as an SVG document.
+///
+/// # Errors
+/// Values that cannot be drawn.
+pub fn curves_svg(curves: &Curves) -> Result<String, Faults> {
+    paint::svg(&curves.compose()?)
 }
 
 /// Every shape of the picture, from the back to the front.

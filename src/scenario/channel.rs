@@ -229,12 +229,12 @@ impl ChannelSpec {
             "corner of the AC coupling",
         );
         let input = InputSpec {
-            range_v: s.quantity(
+            range_v: s.derived(
                 "range",
                 Voltage,
                 range,
                 ["1 mV", "1000 V"],
-                "the converter spans plus and minus this",
+                "the converter spans plus and minus this (default: 5 V; battery 20 V, clamp 1 V)",
             ),
             ac_corner_hz: ac_coupled.then_some(corner_hz),
             inverted: s.flag("inverted", false, "turned upside down"),

@@ -135,12 +135,12 @@ impl EngineSpec {
             "piston stroke",
         );
         let rod = format!("{} m", 1.75 * stroke_m);
-        let rod_m = s.quantity(
+        let rod_m = s.derived(
             "rod",
             Length,
             &rod,
             ["50 mm", "400 mm"],
-            "connecting rod length (default 1.75 strokes)",
+            "connecting rod length (default: 1.75 strokes)",
         );
         let compression_ratio = s.quantity(
             "compression_ratio",
@@ -180,20 +180,20 @@ impl EngineSpec {
             compression_ratio,
             gamma,
             ring_area_m2,
-            inertia_kg_m2: s.quantity(
+            inertia_kg_m2: s.derived(
                 "inertia", Inertia, &inertia, ["0.05 kg m2", "10 kg m2"],
-                "crank, flywheel and starter through its gears (default grows with displacement, 0.6 kg m2 at 3 L)",
+                "crank, flywheel and starter through its gears (default: grows with displacement, 0.6 kg m2 at 3 L)",
             ),
-            friction_nm: s.quantity(
+            friction_nm: s.derived(
                 "friction", Torque, &friction, ["2 N m", "400 N m"],
-                "constant friction torque, warm (default grows with displacement, 40 N m at 3 L)",
+                "constant friction torque, warm (default: grows with displacement, 40 N m at 3 L)",
             ),
-            viscous_friction_nm_s: s.quantity(
+            viscous_friction_nm_s: s.derived(
                 "viscous_friction", RotationalFriction, &viscous, ["0 N m s/rad", "10 N m s/rad"],
-                "friction torque per crank speed (default grows with displacement, 0.4 N m s/rad at 3 L)",
+                "friction torque per crank speed (default: grows with displacement, 0.4 N m s/rad at 3 L)",
             ),
             wall_k: s.given("wall_temperature").then(|| {
-                s.quantity("wall_temperature", Temperature, "25 C", ["-40 C", "300 C"], "cylinder wall (default: the coolant's temperature)")
+                s.derived("wall_temperature", Temperature, "25 C", ["-40 C", "300 C"], "cylinder wall (default: the coolant's temperature)")
             }),
             spark_rad: s.quantity("spark", Angle, "-8 deg", ["-60 deg", "20 deg"], "when the coil fires, from compression TDC"),
             manifold: s.section("manifold", "the air before and behind the valves", ManifoldSpec::read),
@@ -268,19 +268,19 @@ impl ValvesSpec {
                 ["60 deg", "420 deg"],
                 "exhaust valve opens and closes",
             ),
-            intake_area_m2: s.quantity(
+            intake_area_m2: s.derived(
                 "intake_area",
                 Area,
                 &intake,
                 ["0.2 cm2", "15 cm2"],
-                "largest effective intake area (default grows with the bore's area)",
+                "largest effective intake area (default: grows with the bore's area)",
             ),
-            exhaust_area_m2: s.quantity(
+            exhaust_area_m2: s.derived(
                 "exhaust_area",
                 Area,
                 &exhaust,
                 ["0.2 cm2", "15 cm2"],
-                "largest effective exhaust area (default grows with the bore's area)",
+                "largest effective exhaust area (default: grows with the bore's area)",
             ),
         }
     }
@@ -292,7 +292,7 @@ impl CombustionSpec {
         CombustionSpec {
             start_rad: s.quantity("start", Angle, "-12 deg", ["-60 deg", "30 deg"], "start of heat release, from compression TDC"),
             duration_rad: s.quantity("duration", Angle, "55 deg", ["20 deg", "120 deg"], "length of heat release"),
-            heat_j: s.quantity("heat", Energy, &heat, ["20 J", "3 kJ"], "heat per cylinder and cycle at idle (default grows with the cylinder, 420 J at 0.55 L)"),
+            heat_j: s.derived("heat", Energy, &heat, ["20 J", "3 kJ"], "heat per cylinder and cycle at idle (default: grows with the cylinder, 420 J at 0.55 L)"),
             variation: s.quantity("variation", Ratio, "12 %", ["0 %", "40 %"], "standard deviation of the heat from cycle to cycle, over its mean"),
         }
     }

@@ -12,6 +12,7 @@ mod engine;
 mod faults;
 mod schema;
 mod section;
+mod sweep;
 mod test_setup;
 mod units;
 mod yaml;
@@ -21,6 +22,7 @@ pub use cooling::{AcousticsSpec, CoolingSpec};
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
 pub use faults::{FaultsSpec, LeakSpec, MisfireSpec, WornSpec};
 pub use schema::json_schema;
+pub use sweep::Sweep;
 pub use test_setup::{CapSpec, CapState, IdleSpec, Mode, TestSpec};
 
 use crate::error::{Fault, Faults};

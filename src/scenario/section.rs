@@ -199,6 +199,22 @@ impl Section<'_> {
         })
     }
 
+    /// A quantity whose default follows from other fields; `doc` says how.
+    pub fn derived(
+        &mut self,
+        key: &str,
+        dimension: Dimension,
+        default: &str,
+        range: [&str; 2],
+        doc: &str,
+    ) -> f64 {
+        let value = self.quantity(key, dimension, default, range, doc);
+        if let Some(field) = self.fields.last_mut() {
+            field.default = None;
+        }
+        value
+    }
+
     /// Two quantities in SI units, `[low, high]`, the first below the second.
     pub fn span(
         &mut self,

@@ -98,7 +98,7 @@ impl TestSpec {
                 relief_gauge_pa: s.quantity("relief", Pressure, "1.1 bar", ["0.05 bar", "2 bar"], "rated pressure of the cap, above ambient"),
                 area_m2: s.quantity("area", Area, "6 mm2", ["1 mm2", "20 mm2"], "effective area of the lifted valve or the open neck"),
             }),
-            coolant_k: s.quantity("coolant_temperature", Temperature, if mode == Mode::Idle { "85 C" } else { "25 C" }, ["-20 C", "110 C"], "of the coolant (default 25 C cranking, 85 C at idle)"),
+            coolant_k: s.derived("coolant_temperature", Temperature, if mode == Mode::Idle { "85 C" } else { "25 C" }, ["-20 C", "110 C"], "of the coolant (default: 25 C cranking, 85 C at idle)"),
             ambient_pa: s.quantity("ambient", Pressure, "101.325 kPa", ["60 kPa", "110 kPa"], "air pressure of the day and the place"),
             start_gauge_pa: s.quantity("start_pressure", Pressure, "0 bar", ["0 bar", "1.5 bar"], "coolant pressure above ambient at the start"),
             rest_rad: s.quantity("rest_angle", Angle, "-70 deg", ["-720 deg", "720 deg"], "crank angle at rest, from compression TDC of the first cylinder of the firing order"),

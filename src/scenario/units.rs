@@ -274,7 +274,7 @@ impl std::fmt::Display for Quantity {
 }
 
 /// Where the number at the start of `text` ends: digits, point, sign and an exponent.
-fn split_number(text: &str) -> usize {
+pub(super) fn split_number(text: &str) -> usize {
     let bytes = text.as_bytes();
     let mut end = 0;
     while end < bytes.len() {

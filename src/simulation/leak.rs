@@ -3,7 +3,7 @@
 //! Forward it is a gas orifice of area `A clamp((p - p_j - p_open)/p_span, 0, 1)`; backward, of area
 //! `A kappa`, it draws what lies at its mouth: the gas it passed before, then coolant,
 //! `Q = 0.6 A sqrt(2 dp / rho)`.
-//! Limits: no film, no vapour; gas and coolant blend over a volume of [`MOUTH_M3`].
+//! Limits: no film, no vapour; gas and coolant blend over a volume of 0.05 mL.
 
 use super::orifice::Gas;
 use crate::scenario::LeakSpec;

@@ -59,7 +59,7 @@ def orifice():
         ],
         ["gamma", "upstream_pa", "upstream_k", "ratio", "flow_kg_s", "real_air_kg_s"],
         rows,
-        1e-7,
+        1e-9,
     )
 
 

@@ -66,7 +66,7 @@ def exact_mcnemar():
         ],
         ["only_first", "only_second", "p_value"],
         rows,
-        1e-9,
+        1e-12,
     )
 
 

@@ -614,25 +614,29 @@ fn integer_of(
     [low, high]: [u64; 2],
     stream: &mut Stream,
 ) -> Result<(Value, u64), Complaint> {
-    let remedy = || format!("write a whole number from {low} to {high}");
-    let fits = |v: &Value| v.as_u64().filter(|n| (low..=high).contains(n));
-    let drawn = match value
-        .get("uniform")
-        .and_then(Value::as_array)
-        .map(Vec::as_slice)
-    {
-        Some([a, b]) => match (fits(a), fits(b)) {
-            (Some(a), Some(b)) if a < b => Some(a + stream.below((b - a + 1) as usize) as u64),
-            _ => None,
-        },
-        _ => fits(value),
+    let plain = |v: &Value| {
+        let fits = v.as_u64().filter(|n| (low..=high).contains(n));
+        fits.ok_or_else(|| {
+            (
+                format!("{} where a whole number belongs", describe(v)),
+                format!("write a whole number from {low} to {high}"),
+            )
+        })
     };
-    let n = drawn.ok_or_else(|| {
-        (
-            format!("{} where a whole number belongs", describe(value)),
-            remedy(),
-        )
-    })?;
+    let n = match value {
+        Value::Object(map) => {
+            let (a, b) = distribution::whole_ends(map)?;
+            let (a, b) = (plain(a)?, plain(b)?);
+            if a >= b {
+                return Err((
+                    format!("`uniform` runs from {a} to {b}"),
+                    "put the smaller value first".into(),
+                ));
+            }
+            a + stream.below((b - a).saturating_add(1) as usize) as u64
+        }
+        other => plain(other)?,
+    };
     Ok((Value::from(n), n))
 }
 

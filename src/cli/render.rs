@@ -74,9 +74,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     );
     let mut rendered: Vec<Rendered> = Vec::new();
     for job in &jobs {
-        interrupt::check(|| format!("{} of {} captures are whole", rendered.len(), jobs.len()))?;
+        let whole = format!("{} of {} captures are whole", rendered.len(), jobs.len());
+        interrupt::check(&whole)?;
         let drawn = job.source.draw(job.seed, job.number)?;
-        rendered.push(one(&arguments, &job.name, &drawn)?);
+        rendered.push(one(&arguments, &job.name, &drawn, &whole)?);
         bar.inc(1);
     }
     bar.finish_and_clear();
@@ -182,13 +183,14 @@ fn at_file(file: &Path, fault: Fault) -> Fault {
     }
 }
 
-fn one(arguments: &Arguments, name: &str, drawn: &Drawn) -> Result<Rendered, Faults> {
+/// Renders and writes one capture; `whole` says what was finished before it.
+fn one(arguments: &Arguments, name: &str, drawn: &Drawn, whole: &str) -> Result<Rendered, Faults> {
     let Capture {
         card,
         mut truth,
         samples,
     } = render(drawn, name);
-    interrupt::check(|| format!("{name} was not written"))?;
+    interrupt::check(whole)?;
     let files = Files::of(&arguments.out, name);
     files.write_with_truth(&card, &mut truth, &samples)?;
     let picture = match arguments.plot {

@@ -93,6 +93,9 @@ impl Bench {
         let output = command
             .current_dir(self.folder.path())
             .args(arguments)
+            .env_remove("COLUMNS")
+            .env_remove("CLICOLOR_FORCE")
+            .write_stdin("")
             .timeout(std::time::Duration::from_secs(120))
             .output()
             .unwrap();

@@ -363,6 +363,10 @@ fn faulty_distributions() {
         refused(scenario("1 s", words), &[&problem]);
     }
     refused(
+        scenario("[0 kPa, 100 kPa]", "[0 kPa, {choose: [100 kPa, 15 pse]}]"),
+        &["channels[0].span: unknown unit `pse` in `15 pse`; did you mean `15 psi`?"],
+    );
+    refused(
         scenario("cylinder: 3", "cylinder: {uniform: [4, 1]}"),
         &["faults.leaks[0].cylinder: `uniform` runs from 4 to 1; put the smaller value first"],
     );

@@ -8,8 +8,8 @@ mod common;
 use common::{Bench, SCENARIO};
 use insta::assert_snapshot;
 
-const COMMANDS: [&str; 7] = [
-    "check", "render", "plot", "export", "explain", "grade", "schema",
+const COMMANDS: [&str; 8] = [
+    "check", "render", "plot", "sweep", "export", "explain", "grade", "schema",
 ];
 
 #[test]
@@ -107,6 +107,25 @@ fn plot() {
         !picture.contains("A short lesson"),
         "the title belongs to the truth"
     );
+}
+
+#[test]
+fn sweep() {
+    let bench = Bench::new();
+    bench.write("lesson.yaml", SCENARIO);
+    let sweep = [
+        "sweep",
+        "lesson.yaml",
+        "vehicle.cooling.air_pocket",
+        "50 mL..1500 mL",
+        "--steps",
+        "4",
+        "--out",
+        "air.png",
+    ];
+    assert_snapshot!(bench.done(&sweep));
+    assert!(bench.read("air.png").starts_with(b"\x89PNG\r\n"));
+    assert_eq!(bench.files(""), ["air.png", "lesson.yaml"]);
 }
 
 #[test]

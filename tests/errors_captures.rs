@@ -178,10 +178,20 @@ fn a_span_outside_of_the_capture() {
     let before = bench.files("");
     for span in [["3", "4"], ["-2", "-1"], ["0.5", "0.2"], ["nan", "1"]] {
         for command in ["export", "plot", "explain"] {
-            let run = bench.run(&[command, "out/lesson", "--from", span[0], "--to", span[1]]);
+            let run = bench.run(&[
+                command,
+                "out/lesson",
+                "--from",
+                span[0],
+                "--to",
+                span[1],
+                "--out",
+                "made",
+            ]);
             let shown = span[0].replace("nan", "NaN");
             run.refused(2, &["lesson: ", &shown, span[1], "choose a span within 0"]);
         }
     }
     assert_eq!(bench.files(""), before);
+    assert!(!bench.path("made").exists(), "an empty folder was made");
 }

@@ -165,6 +165,79 @@ fn unknown_commands_and_options() {
     assert_eq!(bench.files(""), before);
 }
 
+#[test]
+fn sweeps_of_what_cannot_be_swept() {
+    let bench = Bench::new();
+    bench.write("lesson.yaml", SCENARIO);
+    bench.write("file", "");
+    let pocket = "vehicle.cooling.air_pocket";
+    for (field, range, part) in [
+        (
+            "vehicle.cooling.air_poket",
+            "50 mL..90 mL",
+            "did you mean `air_pocket`?",
+        ),
+        (
+            "faults.leaks[7].area",
+            "0.1..0.2 mm2",
+            "lesson.yaml: no field `faults.leaks[7].area`; write it like",
+        ),
+        (
+            pocket,
+            "50..90",
+            "lesson.yaml: vehicle.cooling.air_pocket: the bare number 50.0 needs a unit",
+        ),
+        (
+            pocket,
+            "1..90 mL",
+            "lesson.yaml: vehicle.cooling.air_pocket: `1 mL` is out of range; use 10 mL to 5 L",
+        ),
+        (
+            pocket,
+            "90..50 mL",
+            "range `90..50 mL`: it runs from 90 to 50; write `50 mL..1500 mL`",
+        ),
+        (
+            pocket,
+            "nan..50 mL",
+            "range `nan..50 mL`: an end is not a number; write",
+        ),
+        (pocket, "50 mL", "range `50 mL`: it has no `..`; write"),
+    ] {
+        let sweep = ["sweep", "lesson.yaml", field, range, "--out", "air.png"];
+        bench.run(&sweep).refused(2, &[part]);
+    }
+    let sweep = [
+        "sweep",
+        "lesson.yaml",
+        pocket,
+        "50..90 mL",
+        "--steps",
+        "2",
+        "--out",
+        "file/air.png",
+    ];
+    bench.run(&sweep).refused(
+        2,
+        &["file/air.png: cannot write it: ", "choose another path"],
+    );
+    let leak = "    - {cylinder: 3, area: 0.2 mm2, opens_at: 2 bar}\n";
+    bench.write("sound.yaml", scenario(leak, ""));
+    let sweep = [
+        "sweep",
+        "sound.yaml",
+        pocket,
+        "50..90 mL",
+        "--out",
+        "air.png",
+    ];
+    bench.run(&sweep).refused(
+        2,
+        &["sound.yaml: the vehicle has no leak to follow; sweep a scenario with a leak"],
+    );
+    assert_eq!(bench.files(""), ["file", "lesson.yaml", "sound.yaml"]);
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn nobody_to_tell() {

@@ -10,6 +10,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("error", &[]),
     ("math", &[]),
     ("random", &["math"]),
+    ("model", &[]),
     ("scenario", &["error", "math", "random"]),
     ("vehicle", &["math", "scenario"]),
     ("simulation", &["math", "scenario", "vehicle"]),
@@ -120,7 +121,8 @@ fn collect(folder: &Path, files: &mut Vec<PathBuf>) {
         let path = entry.unwrap().path();
         match path.is_dir() {
             true => collect(&path, files),
-            false => files.push(path),
+            false if path.extension().is_some_and(|e| e == "rs") => files.push(path),
+            false => {}
         }
     }
 }

@@ -138,6 +138,7 @@ pub(crate) fn truth() -> Truth {
             supported: vec!["3".into()],
             reasons: vec!["One pulse train follows cylinder 3.".into()],
         },
+        difficulty: Default::default(),
         scenario: serde_json::json!({"title": "A first leak", "deep": {"list": [1, 2.5, null]}}),
     }
 }

@@ -21,5 +21,5 @@ pub use digest::sha256_hex;
 pub use files::{Files, Opened, find, open, truths};
 pub use name::check_name;
 pub use table::Table;
-pub use truth::{Evidence, LeakEvent, LeakTruth, Sync, Truth};
+pub use truth::{Difficulty, Evidence, LeakEvent, LeakTruth, Sync, Truth};
 pub use wav::Samples;

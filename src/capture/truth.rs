@@ -47,6 +47,9 @@ pub struct Truth {
     pub gas: GasAccount,
     /// What the evidence supports.
     pub evidence: Evidence,
+    /// What makes the capture hard to read.
+    #[serde(default)]
+    pub difficulty: Difficulty,
     /// The scenario with every value drawn and every default written out; it renders this capture
     /// again to the last bit.
     pub scenario: serde_json::Value,
@@ -228,6 +231,25 @@ pub struct GasAccount {
     pub relieved_mg: f64,
     /// Pulled back into the cylinders, mg.
     pub pulled_back_mg: f64,
+}
+
+/// What makes a capture hard to read: each part, and the whole, from 0 (easy) to 1 (hard).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Difficulty {
+    /// The whole.
+    pub total: f64,
+    /// Lag, in firing intervals.
+    pub lag: f64,
+    /// Noise beside the pulse.
+    pub noise: f64,
+    /// A sync that leaves a pair, or nothing.
+    pub sync: f64,
+    /// A second leak, seen or hidden.
+    pub second_leak: f64,
+    /// Worn cylinders that draw suspicion.
+    pub decoy: f64,
+    /// Samples out of range.
+    pub clipping: f64,
 }
 
 /// How well the capture ties a pulse to a cylinder.

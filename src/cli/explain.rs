@@ -2,12 +2,13 @@
 
 use super::options::{Look, make_folder};
 use super::{Outcome, print, print_json};
-use crate::capture::{Truth, open, store};
+use crate::capture::digest::sha256_of;
+use crate::capture::{Files, Truth, open, store};
 use crate::debrief::{Words, debrief_picture, words};
 use crate::error::{Fault, Faults};
 use crate::grade::{Call, Cylinders, Graded, matching};
 use serde::Serialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Columns that the words fill.
 const WIDTH: usize = 96;
@@ -61,7 +62,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         )
         .into());
     };
-    let truth = Truth::read(truth)?;
+    let truth = belonging(
+        truth,
+        &Files::of(truth.with_file_name("").as_path(), &capture.name),
+    )?;
     let verdict = match &arguments.call {
         Some(text) => Some(judge(text, &truth)?),
         None => None,
@@ -97,6 +101,17 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         print(&format!("\nPicture: {}\n", file.display()))?;
     }
     Ok(Outcome::Done)
+}
+
+/// The truth at `path`, if it is that of the capture beside it.
+fn belonging(path: &Path, capture: &Files) -> Result<Truth, Faults> {
+    let truth = Truth::read(path)?;
+    if truth.capture != capture.name || truth.wav_sha256 != sha256_of(&capture.wav)? {
+        let problem = format!("it is not the truth of {}", capture.wav.display());
+        let remedy = "bring the truth and the WAV of the same capture together";
+        return Err(Fault::new(path.display(), problem, remedy).into());
+    }
+    Ok(truth)
 }
 
 fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {

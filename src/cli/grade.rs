@@ -1,12 +1,15 @@
 //! `waterjacket grade`: calls against the truth.
 
 use super::{Outcome, print, print_json};
-use crate::capture::{Files, Truth, truths};
+use crate::capture::{Files, Truth, store, truths};
 use crate::error::{Fault, Faults};
 use crate::grade::{
     Call, Cylinders, Graded, Report, call::parse_confidence, matching, score, sheet,
 };
 use std::path::{Path, PathBuf};
+
+/// A larger call sheet is a mistake.
+const MAX_SHEET_BYTES: u64 = 16 << 20;
 
 /// Grade call sheets, or one call, against the truth
 ///
@@ -60,7 +63,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     }
     for path in &arguments.sheets {
         let file = path.display().to_string();
-        let bytes = std::fs::read(path).map_err(|e| Fault::io(path, "read the call sheet", &e))?;
+        let bytes = store::read_at_most(path, MAX_SHEET_BYTES)?;
         let (calls, unread) = sheet::read(&file, &bytes);
         faults.extend(unread);
         let report = graded(&file, calls, &key, arguments.uncalled, &mut faults);

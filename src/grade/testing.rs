@@ -90,6 +90,7 @@ pub fn truth(
             supported: supported.iter().map(ToString::to_string).collect(),
             reasons: vec![],
         },
+        difficulty: Default::default(),
         scenario: serde_json::Value::Null,
         engine,
     }

@@ -4,7 +4,7 @@ mod events;
 mod evidence;
 
 use crate::acquisition::{Recorded, ideal};
-use crate::capture::truth::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
+use crate::capture::truth::{ChannelTruth, Difficulty, GasAccount, TRUTH_FORMAT, Tdc};
 use crate::capture::{EnginePlate, LeakTruth, Truth};
 use crate::scenario::{ChannelSpec, Drawn, Mode, SensorSpec};
 use crate::sensors::{Scene, arrivals, neck_line};
@@ -61,6 +61,7 @@ pub fn measure(
         mode: mode_word(s.test.mode).into(),
         weak_cylinders: s.faults.worn.iter().map(|w| w.cylinder).collect(),
         evidence: evidence::evidence(s, plate, &leaks, witness.is_some(), recorded),
+        difficulty: Difficulty::default(),
         leaks,
         events,
         tdcs: tdcs.collect(),

@@ -14,7 +14,6 @@
 //!
 //! All four are cited from memory; `tests/reference` holds them against statsmodels.
 
-use crate::math;
 use std::collections::BTreeMap;
 
 /// The 97.5 % point of the standard normal distribution, for a two-sided 95 % interval.
@@ -49,11 +48,19 @@ pub fn brier(stated: &[(f64, bool)]) -> Option<f64> {
 pub fn mcnemar_exact(only_first: usize, only_second: usize) -> f64 {
     let n = only_first + only_second;
     let fewer = only_first.min(only_second);
-    // The largest term first, by its logarithm: 2^-n alone would vanish beyond a thousand captures.
-    let log_term: f64 = (0..fewer)
-        .map(|k| math::ln((n - k) as f64 / (k + 1) as f64))
-        .sum();
-    let mut term = math::exp(log_term - n as f64 * std::f64::consts::LN_2);
+    // The largest term first, C(n, fewer) / 2^n. Halving whenever it grows keeps it in range: 2^-n alone
+    // would vanish beyond a thousand captures.
+    let (mut term, mut halvings) = (1.0, n);
+    for k in 0..fewer {
+        term *= (n - k) as f64 / (k + 1) as f64;
+        while term > 1.0 {
+            term *= 0.5;
+            halvings -= 1;
+        }
+    }
+    for _ in 0..halvings {
+        term *= 0.5;
+    }
     let mut tail = 0.0;
     for k in (0..=fewer).rev() {
         tail += term;

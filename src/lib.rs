@@ -46,6 +46,9 @@ pub mod plot;
 // Calls against the truth.
 pub mod grade;
 
+// Automatic readers of captures.
+pub mod attribute;
+
 // The truth in words and in a picture.
 pub mod debrief;
 

@@ -10,12 +10,13 @@ mod cooling;
 mod distribution;
 mod engine;
 mod faults;
+mod path;
 mod schema;
-mod section;
+pub(crate) mod section;
 mod sweep;
 mod test_setup;
-mod units;
-mod yaml;
+pub(crate) mod units;
+pub(crate) mod yaml;
 
 pub use channel::*;
 pub use cooling::{AcousticsSpec, CoolingSpec};

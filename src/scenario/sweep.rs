@@ -77,24 +77,13 @@ impl Sweep {
     /// # Errors
     /// A path that leads nowhere. Whether the field exists and takes the value shows on drawing.
     pub fn at(&self, source: &Source, value: f64) -> Result<Source, Faults> {
-        let mut tree = source.tree.clone();
         let written = match self.unit.as_str() {
             // A whole number may be a cylinder's.
             "" if value.fract() == 0.0 && value >= 0.0 => serde_json::json!(value as u64),
             "" => serde_json::json!(value),
             unit => Value::String(format!("{value} {unit}")),
         };
-        let Some(place) = find(&mut tree, &self.field) else {
-            let remedy = "write it like `vehicle.cooling.air_pocket` or `faults.leaks[0].area`, as in the schema";
-            return Err(
-                Fault::new(&source.file, format!("no field `{}`", self.field), remedy).into(),
-            );
-        };
-        *place = written;
-        Ok(Source {
-            file: source.file.clone(),
-            tree,
-        })
+        source.with(&self.field, written)
     }
 }
 
@@ -106,27 +95,6 @@ fn three_digits(value: f64) -> f64 {
 /// The value without the last digits, which only say how it was computed.
 fn without_rounding(value: f64) -> f64 {
     format!("{value:.11e}").parse().unwrap_or(value)
-}
-
-fn find<'a>(tree: &'a mut Value, path: &str) -> Option<&'a mut Value> {
-    let mut at = tree;
-    for word in path.split('.') {
-        let (key, indices) = word
-            .split_once('[')
-            .map_or((word, None), |(key, rest)| (key, Some(rest)));
-        if key.is_empty() {
-            return None;
-        }
-        if at.is_null() {
-            *at = Value::Object(serde_json::Map::new());
-        }
-        at = at.as_object_mut()?.entry(key).or_insert(Value::Null);
-        for index in indices.into_iter().flat_map(|i| i.split('[')) {
-            let index: usize = index.strip_suffix(']')?.parse().ok()?;
-            at = at.as_array_mut()?.get_mut(index)?;
-        }
-    }
-    Some(at)
 }
 
 #[cfg(test)]

@@ -8,11 +8,11 @@ use crate::simulation::Traces;
 use crate::vehicle::Vehicle;
 
 /// A pulse is told from noise of a third of its height (chosen by us; it repeats every cycle).
-const LEAST_OVER_NOISE: f64 = 3.0;
+pub(super) const LEAST_OVER_NOISE: f64 = 3.0;
 /// A pulse smaller than this share of the largest leak's hides beside it (chosen by us).
 const LEAST_SHARE: f64 = 0.15;
 /// A channel that clips more than this share of its samples is no sync.
-const MOST_CLIPPED: f64 = 0.05;
+pub(super) const MOST_CLIPPED: f64 = 0.05;
 
 /// Amplitude of the water pump's ripple at the neck, Pa: the column's inertance and resistance
 /// in series with both compliances, at the mean speed.

@@ -1,10 +1,11 @@
 //! The truth of a capture, measured on what the simulation did and what the sensors could see of it.
 
+mod difficulty;
 mod events;
 mod evidence;
 
 use crate::acquisition::{Recorded, ideal};
-use crate::capture::truth::{ChannelTruth, Difficulty, GasAccount, TRUTH_FORMAT, Tdc};
+use crate::capture::truth::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
 use crate::capture::{EnginePlate, LeakTruth, Truth};
 use crate::scenario::{ChannelSpec, Drawn, Mode, SensorSpec};
 use crate::sensors::{Scene, arrivals, neck_line};
@@ -17,8 +18,12 @@ pub(crate) struct Witness {
     /// What the channel would show without noise, at the same times, in its unit; turned so that a
     /// rise of pressure is a rise here, however the sensor is wired.
     pub ideal: Vec<f64>,
-    /// Its noise, root mean square, in the same unit.
+    /// Its noise with the water pump's ripple, root mean square, in the same unit.
     pub noise_rms: f64,
+    /// The ripple alone, root mean square.
+    pub ripple_rms: f64,
+    /// The noise alone, root mean square.
+    pub channel_rms: f64,
 }
 
 /// Measures the truth of one capture; `recorded` holds its channels in the scenario's order.
@@ -44,6 +49,9 @@ pub fn measure(
     if let Some(witness) = &witness {
         evidence::judge_visibility(&mut leaks, plate, witness.noise_rms);
     }
+    let evidence = evidence::evidence(s, plate, &leaks, witness.is_some(), recorded);
+    let difficulty =
+        difficulty::difficulty(s, plate, &leaks, &evidence, recorded, witness.as_ref());
     let end = &scene.traces.end;
     let mg = |sum: f64| sum * 1e6;
     let over =
@@ -60,8 +68,8 @@ pub fn measure(
         engine: plate.clone(),
         mode: mode_word(s.test.mode).into(),
         weak_cylinders: s.faults.worn.iter().map(|w| w.cylinder).collect(),
-        evidence: evidence::evidence(s, plate, &leaks, witness.is_some(), recorded),
-        difficulty: Difficulty::default(),
+        evidence,
+        difficulty,
         leaks,
         events,
         tdcs: tdcs.collect(),
@@ -109,14 +117,16 @@ fn witness(channels: &[ChannelSpec], scene: Scene, recorded: &[Recorded]) -> Opt
     } else {
         1.0
     };
-    let ripple = ripple * unit_per_kpa;
-    let noise = recorded[place].noise_rms;
+    let ripple_rms = ripple * unit_per_kpa / std::f64::consts::SQRT_2;
+    let channel_rms = recorded[place].noise_rms;
     Some(Witness {
         arrived_pa: arrivals(line, scene),
         ideal: ideal(&channels[place], scene, frames, 1.0 / STEP_S)
             .into_iter()
             .map(|v| sign * v)
             .collect(),
-        noise_rms: (noise * noise + ripple * ripple / 2.0).sqrt(),
+        noise_rms: (channel_rms * channel_rms + ripple_rms * ripple_rms).sqrt(),
+        ripple_rms,
+        channel_rms,
     })
 }

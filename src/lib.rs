@@ -52,5 +52,8 @@ pub mod attribute;
 // The truth in words and in a picture.
 pub mod debrief;
 
+// Packs for a class, and their key.
+pub mod quiz;
+
 // The commands; the only place that prints.
 pub mod cli;

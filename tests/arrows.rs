@@ -60,11 +60,19 @@ const ARROWS: &[(&str, &[&str])] = &[
     ),
     ("plot", &["error", "math", "capture"]),
     ("grade", &["error", "capture"]),
+    // An attributor gives the calls that are graded, and sees no more than samples and card.
+    ("attribute", &["math", "capture", "grade"]),
     ("debrief", &["error", "capture", "plot"]),
     // A debrief reads what was recorded; a sweep renders a scenario again and again.
     (
         "debrief/sweep",
         &["error", "capture", "plot", "scenario", "render"],
+    ),
+    (
+        "quiz",
+        &[
+            "error", "random", "scenario", "capture", "render", "plot", "debrief",
+        ],
     ),
 ];
 

@@ -69,8 +69,17 @@ fn the_plain_count_is_right_where_counting_is_enough() {
     ] {
         let drawn = source(lesson).draw(None, 0).unwrap();
         let (graded, difficulty, why) = graded(render(&drawn, lesson));
-        println!("{lesson} {} {:?} {why} {difficulty:?}", graded.verdict.kind, graded.call.as_ref().map(|c| (c.cylinders.to_string(), c.confidence)));
-        if graded.verdict.kind != kind { println!("  ^^^ expected {kind}"); }
+        println!(
+            "{lesson} {} {:?} {why} {difficulty:?}",
+            graded.verdict.kind,
+            graded
+                .call
+                .as_ref()
+                .map(|c| (c.cylinders.to_string(), c.confidence))
+        );
+        if graded.verdict.kind != kind {
+            println!("  ^^^ expected {kind}");
+        }
     }
 }
 
@@ -92,7 +101,18 @@ fn harder_captures_earn_the_plain_count_fewer_points() {
         for number in 0..captures {
             let capture = render(&source.draw(Some(9), number).unwrap(), "x");
             let (graded, d, why) = graded(capture);
-            println!("{name} {number} {:.2} {:.2} lag {:.2} noise {:.2} decoy {:.2} sync {:.1} {} {} {} {why}", d.total, graded.verdict.points, d.lag, d.noise, d.decoy, d.sync, graded.expected, graded.call.unwrap().cylinders, graded.verdict.kind);
+            println!(
+                "{name} {number} {:.2} {:.2} lag {:.2} noise {:.2} decoy {:.2} sync {:.1} {} {} {} {why}",
+                d.total,
+                graded.verdict.points,
+                d.lag,
+                d.noise,
+                d.decoy,
+                d.sync,
+                graded.expected,
+                graded.call.unwrap().cylinders,
+                graded.verdict.kind
+            );
             all.push((d.total, graded.verdict.points));
         }
     }
@@ -104,6 +124,10 @@ fn harder_captures_earn_the_plain_count_fewer_points() {
         mean(&all[third..2 * third]),
         mean(&all[2 * third..]),
     ];
-    println!("{easy} {middle} {hard}; {} {}", all[third].0, all[2*third].0);
+    println!(
+        "{easy} {middle} {hard}; {} {}",
+        all[third].0,
+        all[2 * third].0
+    );
     assert!(easy > middle && middle > hard + 0.1);
 }

@@ -112,7 +112,11 @@ fn marked(times: Vec<f64>, tdc_deg: f64, step: f64, source: String) -> Option<Cl
         return None;
     }
     Some(Clock {
-        sync: if step == 720.0 { Sync::Full } else { Sync::Pair },
+        sync: if step == 720.0 {
+            Sync::Full
+        } else {
+            Sync::Pair
+        },
         source,
         anchors: times
             .into_iter()
@@ -249,9 +253,10 @@ fn slots(tops: &[f64]) -> Option<Vec<(f64, bool)>> {
 fn places(slots: &[(f64, bool)], plate: &EnginePlate, plugs_out: &[u32]) -> Option<(Sync, usize)> {
     let n = plate.firing_order.len();
     let contradictions = |shift: usize| {
-        let wrong = slots.iter().enumerate().filter(|(i, slot)| {
-            plugs_out.contains(&plate.firing_order[(i + shift) % n]) != slot.1
-        });
+        let wrong = slots
+            .iter()
+            .enumerate()
+            .filter(|(i, slot)| plugs_out.contains(&plate.firing_order[(i + shift) % n]) != slot.1);
         wrong.count()
     };
     if plugs_out.is_empty() {

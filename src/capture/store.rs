@@ -94,6 +94,15 @@ pub fn write_with(
     Part::write(path, fill)?.commit()
 }
 
+/// All bytes of a regular file; `doing` says what for, as in "read the quiz".
+pub fn read_all(path: &Path, doing: &str) -> Result<Vec<u8>, Faults> {
+    let (mut file, _) = open_regular(path)?;
+    let mut bytes = Vec::new();
+    file.read_to_end(&mut bytes)
+        .map_err(|error| Fault::io(path, doing, &error))?;
+    Ok(bytes)
+}
+
 /// Opens a regular file for reading and tells its length in bytes. A folder is refused, and a
 /// pipe or device, which could block for ever or never end.
 pub(super) fn open_regular(path: &Path) -> Result<(File, u64), Faults> {

@@ -6,7 +6,7 @@ mod words;
 
 pub use picture::{capture_picture, debrief_picture};
 pub use sweep::{Row, Sensitivity, sensitivity};
-pub use words::{Words, words};
+pub use words::{Words, test, vehicle, words};
 
 /// Which units a reader wants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -13,6 +13,17 @@ pub struct Words {
     pub paragraphs: Vec<(String, String)>,
 }
 
+impl Words {
+    /// The story as plain text, a line a paragraph.
+    pub fn to_text(&self) -> String {
+        let paragraphs = self
+            .paragraphs
+            .iter()
+            .map(|(heading, text)| format!("\n{heading}\n{text}\n"));
+        format!("{}\n{}", self.title, paragraphs.collect::<String>())
+    }
+}
+
 /// Tells what happened in a capture, how it can be read, and what it teaches.
 pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
     let mut paragraphs = Vec::new();
@@ -65,7 +76,8 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
     }
 }
 
-fn vehicle(plate: &EnginePlate) -> String {
+/// The engine in one sentence.
+pub fn vehicle(plate: &EnginePlate) -> String {
     let order: Vec<String> = plate.firing_order.iter().map(u32::to_string).collect();
     let coils = if plate.shared_coils {
         "companions share a coil"
@@ -97,7 +109,8 @@ pub(super) fn uneven_intervals(plate: &EnginePlate) -> Option<String> {
     })
 }
 
-fn test(card: &Card, units: Units) -> String {
+/// What was done, in one sentence.
+pub fn test(card: &Card, units: Units) -> String {
     let s = &card.set_up;
     let mut text = format!(
         "{}, {:.1} s, neck {}, coolant at {}",

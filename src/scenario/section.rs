@@ -171,6 +171,11 @@ impl Section<'_> {
         self.given.contains_key(key) || self.reading.describing
     }
 
+    /// Whether a list is given for a key that may also be a word.
+    pub fn is_list(&self, key: &str) -> bool {
+        self.given.get(key).is_some_and(Value::is_array)
+    }
+
     /// Adds a fault of a field of this section.
     pub fn fault(&self, key: &str, problem: impl Into<String>, remedy: impl Into<String>) {
         self.reading

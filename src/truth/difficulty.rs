@@ -211,7 +211,9 @@ acquisition: {sample_rate: 5 kHz}
         );
         assert_eq!((lag.sync, lag.decoy), (0.0, 0.0), "{lag:?}");
         moved(&[("faults.leaks[0].area", json!("0.003 mm2"))], |d| d.noise);
-        let pair = moved(&[("vehicle.engine.coils", json!("shared_pairs"))], |d| d.sync);
+        let pair = moved(&[("vehicle.engine.coils", json!("shared_pairs"))], |d| {
+            d.sync
+        });
         assert_eq!(pair.sync, 0.5);
         let none = moved(&[("test.ignition", json!("disabled"))], |d| d.sync);
         assert_eq!((none.sync, none.lag), (1.0, plain.lag));
@@ -219,7 +221,10 @@ acquisition: {sample_rate: 5 kHz}
             {"cylinder": 3, "area": "0.05 mm2", "opens_at": "3 bar"},
             {"cylinder": 6, "area": "0.05 mm2", "opens_at": "3 bar"}
         ]);
-        assert_eq!(moved(&[("faults.leaks", two)], |d| d.second_leak).second_leak, 1.0);
+        assert_eq!(
+            moved(&[("faults.leaks", two)], |d| d.second_leak).second_leak,
+            1.0
+        );
         let worn = json!([{"cylinder": 2, "ring_area": "4 mm2"}]);
         assert_eq!(moved(&[("faults.worn", worn)], |d| d.decoy).decoy, 1.0);
         moved(&[("channels[0].span", json!(["0 kPa", "3 kPa"]))], |d| {

@@ -43,7 +43,7 @@ fn graded(capture: Capture) -> (Graded, Difficulty, String) {
 }
 
 #[test]
-fn the_plain_count_is_right_where_counting_is_enough() {
+fn the_plain_count_reads_the_lessons_and_falls_for_lag() {
     for (lesson, kind) in [
         ("01-plain-staircase", Kind::Right),
         ("02-two-sensors", Kind::Right),
@@ -53,13 +53,13 @@ fn the_plain_count_is_right_where_counting_is_enough() {
         ("06-long-lag", Kind::NeighbourAfter),
         ("07-big-air-pocket", Kind::Right),
         ("08-shut-while-cranking", Kind::Right),
-        ("09-open-under-combustion", Kind::Right),
+        ("09-open-under-combustion", Kind::NeighbourAfter),
         ("10-worn-and-sound", Kind::Right),
         ("11-worn-and-leaking-elsewhere", Kind::Right),
         ("12-two-leaks", Kind::OneOfTwoLeaks),
         ("13-second-leak-hides", Kind::Right),
         ("14-cap-relief", Kind::Right),
-        ("15-sensor-on-the-engine", Kind::Right),
+        ("15-sensor-on-the-engine", Kind::NeighbourAfter),
         ("16-coolant-in-the-line", Kind::Right),
         ("17-healthy-and-suspicious", Kind::Right),
         ("18-before-the-plug", Kind::Right),
@@ -69,17 +69,11 @@ fn the_plain_count_is_right_where_counting_is_enough() {
     ] {
         let drawn = source(lesson).draw(None, 0).unwrap();
         let (graded, difficulty, why) = graded(render(&drawn, lesson));
-        println!(
-            "{lesson} {} {:?} {why} {difficulty:?}",
-            graded.verdict.kind,
-            graded
-                .call
-                .as_ref()
-                .map(|c| (c.cylinders.to_string(), c.confidence))
+        assert_eq!(graded.verdict.kind, kind, "{lesson}: {why}");
+        assert!(
+            kind != Kind::NeighbourAfter || difficulty.lag > 0.5,
+            "{lesson}: {difficulty:?}"
         );
-        if graded.verdict.kind != kind {
-            println!("  ^^^ expected {kind}");
-        }
     }
 }
 
@@ -100,20 +94,8 @@ fn harder_captures_earn_the_plain_count_fewer_points() {
             .unwrap();
         for number in 0..captures {
             let capture = render(&source.draw(Some(9), number).unwrap(), "x");
-            let (graded, d, why) = graded(capture);
-            println!(
-                "{name} {number} {:.2} {:.2} lag {:.2} noise {:.2} decoy {:.2} sync {:.1} {} {} {} {why}",
-                d.total,
-                graded.verdict.points,
-                d.lag,
-                d.noise,
-                d.decoy,
-                d.sync,
-                graded.expected,
-                graded.call.unwrap().cylinders,
-                graded.verdict.kind
-            );
-            all.push((d.total, graded.verdict.points));
+            let (graded, difficulty, _) = graded(capture);
+            all.push((difficulty.total, graded.verdict.points));
         }
     }
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -124,10 +106,9 @@ fn harder_captures_earn_the_plain_count_fewer_points() {
         mean(&all[third..2 * third]),
         mean(&all[2 * third..]),
     ];
-    println!(
-        "{easy} {middle} {hard}; {} {}",
-        all[third].0,
-        all[2 * third].0
+    // 1.00, 0.92 and 0.54 when this was written.
+    assert!(
+        easy > middle + 0.03 && middle > hard + 0.2,
+        "{easy} {middle} {hard}"
     );
-    assert!(easy > middle && middle > hard + 0.1);
 }

@@ -44,10 +44,14 @@ fn shown() -> Vec<(String, String)> {
 }
 
 fn copy_scenarios(to: &Path) {
-    std::fs::create_dir(to.join("scenarios")).unwrap();
-    for entry in std::fs::read_dir(root().join("scenarios")).unwrap() {
-        let path = entry.unwrap().path();
-        std::fs::copy(&path, to.join("scenarios").join(path.file_name().unwrap())).unwrap();
+    for inner in ["scenarios", "scenarios/quizzes"] {
+        std::fs::create_dir(to.join(inner)).unwrap();
+        for entry in std::fs::read_dir(root().join(inner)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_file() {
+                std::fs::copy(&path, to.join(inner).join(path.file_name().unwrap())).unwrap();
+            }
+        }
     }
 }
 

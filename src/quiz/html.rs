@@ -20,7 +20,7 @@ dt { font-weight: 600 } dd { margin: 0 }
 .answer { display: flex; flex-wrap: wrap; gap: 2mm 6mm; margin: 2mm 0 0; font-size: 10pt }
 .answer span { flex: 1 1 40mm; border-bottom: 1px solid #111; padding-bottom: 1mm }
 code { font-size: 10pt }
-@media print { body { padding: 0; max-width: none } section { break-before: page; border: 0; margin: 0; padding: 0 } img { max-height: 101mm; width: auto; max-width: 100%; margin: 2mm auto 0 } }
+@media print { body { padding: 0; max-width: none } section { break-before: page; border: 0; margin: 0; padding: 0 } img { max-height: 107mm; width: auto; max-width: 100%; margin: 2mm auto 0 } }
 ";
 
 /// The sheet: how to answer, then each capture's card with its two pictures.

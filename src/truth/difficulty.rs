@@ -227,9 +227,7 @@ acquisition: {sample_rate: 5 kHz}
         );
         let worn = json!([{"cylinder": 2, "ring_area": "4 mm2"}]);
         assert_eq!(moved(&[("faults.worn", worn)], |d| d.decoy).decoy, 1.0);
-        moved(&[("channels[0].span", json!(["0 kPa", "3 kPa"]))], |d| {
-            d.clipping
-        });
+        moved(&[("channels[0].range", json!("0.7 V"))], |d| d.clipping);
     }
 
     #[test]

@@ -46,6 +46,9 @@ pub mod plot;
 // Calls against the truth.
 pub mod grade;
 
+// A graded class as one HTML page.
+pub mod report;
+
 // The truth in words and in a picture.
 pub mod debrief;
 

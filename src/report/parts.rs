@@ -106,9 +106,9 @@ pub fn students(class: &Class) -> String {
             true => ["-", "-", "-", "-", "sheet not graded"].map(String::from),
             false => [
                 option(s.summary.mean, |mean| format!("{mean:.2}")),
-                right(s.summary.right, s.summary.n, s.summary.accuracy_95),
+                right_cell(s.summary.right, s.summary.n, s.summary.accuracy_95),
                 option(s.summary.brier, |brier| format!("{brier:.3}")),
-                option(s.calibration.too_sure(), signed_percent),
+                option(s.calibration.too_sure(), signed_points),
                 option(s.slip(), |(kind, n)| format!("{kind} ({n})")),
             ],
         };
@@ -159,12 +159,15 @@ pub fn confidence(class: &Class) -> Result<String, Faults> {
     }
     let rows = calibration.bins.iter().filter(|b| b.n > 0).map(|bin| {
         let [from, to] = bin.from_to.map(|edge| 100.0 * edge);
-        Row::of([
-            format!("{from:.0} to {to:.0} %"),
-            bin.n.to_string(),
-            option(bin.said, percent),
-            right(bin.right, bin.n, bin.right_95),
-        ])
+        Row {
+            cells: [
+                format!("{from:.0} to {to:.0} %"),
+                bin.n.to_string(),
+                option(bin.said, percent),
+                right_cell(bin.right, bin.n, bin.right_95),
+            ],
+            below: String::new(),
+        }
     });
     let table = Table {
         caption: "Calls by stated confidence (without those that say unsure)".into(),
@@ -332,8 +335,14 @@ fn right(right: usize, n: usize, interval_95: Option<[f64; 2]>) -> String {
     format!("{right} of {n} ({})", option(interval_95, interval))
 }
 
-fn signed_percent(share: f64) -> String {
-    let text = format!("{:+.1} %", 100.0 * share);
+/// The same as a cell, the interval below the count where the page is narrow.
+fn right_cell(right: usize, n: usize, interval_95: Option<[f64; 2]>) -> String {
+    let interval = option(interval_95, interval);
+    format!("{right} of {n} <span class=\"interval\">({interval})</span>")
+}
+
+fn signed_points(share: f64) -> String {
+    let text = format!("{:+.0}", 100.0 * share);
     text.replace('-', "\u{2212}")
 }
 

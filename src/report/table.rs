@@ -46,7 +46,7 @@ impl<const N: usize> Table<N> {
             .iter()
             .map(|row| {
                 let cells: String = (1..N)
-                    .map(|i| format!("<td{}>{}</td>", class(i), row.cells[i]))
+                    .map(|i| format!("<td{}>{}</td>", class(i), unbroken(&row.cells[i])))
                     .collect();
                 let below = match row.below.as_str() {
                     "" => String::new(),
@@ -67,6 +67,11 @@ impl<const N: usize> Table<N> {
              <tbody>\n{rows}</tbody>\n</table>\n</div>\n"
         )
     }
+}
+
+/// A cell whose numbers stay with their sign of per cent.
+fn unbroken(cell: &str) -> String {
+    cell.replace(" %", "\u{a0}%")
 }
 
 /// Text for HTML, in elements and in attributes.

@@ -5,6 +5,7 @@ use super::digest::sha256_of;
 use super::json;
 use super::name::ENDINGS;
 use super::store::Part;
+use super::truth::Truth;
 use super::wav::{self, Samples};
 use crate::error::{Fault, Faults};
 use std::fs;
@@ -52,19 +53,48 @@ impl Files {
         Ok(Files::of(path.parent().unwrap_or(Path::new("")), name))
     }
 
-    /// Writes WAV and card and returns the SHA-256 of the WAV in hexadecimal, for the truth.
+    /// Writes WAV and card and returns the SHA-256 of the WAV in hexadecimal.
     ///
     /// Card and channels must agree, and both are written in full before either appears under its
     /// name; the card comes last, since it is by the card that a capture is found.
     pub fn write(&self, card: &Card, channels: &[Vec<i16>]) -> Result<String, Faults> {
+        self.write_parts(card, None, channels)
+    }
+
+    /// As [`Files::write`], with the truth, whose `wav_sha256` is filled in: all three or none.
+    pub fn write_with_truth(
+        &self,
+        card: &Card,
+        truth: &mut Truth,
+        channels: &[Vec<i16>],
+    ) -> Result<(), Faults> {
+        self.write_parts(card, Some(truth), channels).map(|_| ())
+    }
+
+    fn write_parts(
+        &self,
+        card: &Card,
+        truth: Option<&mut Truth>,
+        channels: &[Vec<i16>],
+    ) -> Result<String, Faults> {
         let rate = card.sample_rate_hz.round() as u32;
         let agree = agreement(self, card, rate, channels);
         let text = json::checked_text(&self.card, card)?;
         agree?;
         let wav = wav::save_part(&self.wav, rate, channels)?;
         let digest = sha256_of(wav.path())?;
+        let truth = match truth {
+            Some(truth) => {
+                truth.wav_sha256 = digest.clone();
+                Some(json::write_part(&self.truth, truth)?)
+            }
+            None => None,
+        };
         let card = Part::write(&self.card, |out| out.write_all(text.as_bytes()))?;
         wav.commit()?;
+        if let Some(truth) = truth {
+            truth.commit()?;
+        }
         card.commit()?;
         Ok(digest)
     }

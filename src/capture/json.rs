@@ -1,10 +1,10 @@
 //! What the JSON files of a capture have in common: reading with places, checks, writing.
 
-use super::store;
+use super::store::{self, Part};
 use crate::error::{Fault, Faults};
 use serde::{Serialize, de::DeserializeOwned};
 use std::fmt::Display;
-use std::io::Read;
+use std::io::Write;
 use std::path::Path;
 
 /// A JSON file larger than this is refused unread.
@@ -119,17 +119,7 @@ fn json_fault(place: &str, error: &serde_json::Error) -> Fault {
 
 /// Reads the document at `path`.
 pub(super) fn read<D: Document>(path: &Path) -> Result<D, Faults> {
-    let (file, length) = store::open_regular(path)?;
-    if length > LIMIT_BYTES {
-        let problem = format!("it has {length} bytes");
-        let remedy = format!("a file of this kind has at most {LIMIT_BYTES} bytes");
-        return Err(Fault::new(path.display(), problem, remedy).into());
-    }
-    let mut bytes = Vec::new();
-    // The limit again, for a file that grows meanwhile.
-    file.take(LIMIT_BYTES)
-        .read_to_end(&mut bytes)
-        .map_err(|error| Fault::io(path, "read it", &error))?;
+    let bytes = store::read_at_most(path, LIMIT_BYTES)?;
     parse(path.display(), &bytes)
 }
 
@@ -157,5 +147,11 @@ pub(super) fn checked_text<D: Document>(path: &Path, document: &D) -> Result<Str
 
 /// Writes a document to `path`, whole or not at all.
 pub(super) fn write<D: Document>(path: &Path, document: &D) -> Result<(), Faults> {
-    store::write_all(path, checked_text(path, document)?.as_bytes())
+    write_part(path, document)?.commit()
+}
+
+/// As [`write`], but leaves it to the caller to put the file in its place.
+pub(super) fn write_part<D: Document>(path: &Path, document: &D) -> Result<Part, Faults> {
+    let text = checked_text(path, document)?;
+    Part::write(path, |out| out.write_all(text.as_bytes()))
 }

@@ -7,7 +7,7 @@
 
 use crate::error::{Fault, Faults};
 use std::fs::{self, File};
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 
 /// A file on its way: written beside its place, and put there by [`Part::commit`].
@@ -108,6 +108,22 @@ pub(super) fn open_regular(path: &Path) -> Result<(File, u64), Faults> {
         return Err(Fault::new(path.display(), problem, "give the path of a file").into());
     }
     Ok((File::open(path).map_err(fault)?, about.len()))
+}
+
+/// Reads the regular file at `path`, of `limit` bytes at most.
+pub fn read_at_most(path: &Path, limit: u64) -> Result<Vec<u8>, Faults> {
+    let (file, length) = open_regular(path)?;
+    if length > limit {
+        let problem = format!("it has {length} bytes");
+        let remedy = format!("a file of this kind has at most {limit} bytes");
+        return Err(Fault::new(path.display(), problem, remedy).into());
+    }
+    let mut bytes = Vec::new();
+    // The limit again, for a file that grows meanwhile.
+    file.take(limit)
+        .read_to_end(&mut bytes)
+        .map_err(|error| Fault::io(path, "read it", &error))?;
+    Ok(bytes)
 }
 
 #[cfg(test)]

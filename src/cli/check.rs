@@ -1,7 +1,8 @@
 //! `waterjacket check`: are these scenarios right?
 
 use super::options::files_in;
-use super::{Outcome, print, print_json};
+use super::{Outcome, print, print_json, tell};
+use crate::capture::store;
 use crate::error::{Fault, Faults};
 use crate::scenario::Source;
 use serde::Serialize;
@@ -50,7 +51,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             print(&format!("{}: in order\n", c.file))?;
         }
         for fault in checked.iter().flat_map(|c| &c.faults) {
-            eprintln!("{fault}");
+            tell(fault);
         }
     }
     Ok(if faulty == 0 {
@@ -62,6 +63,6 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
 
 /// Reads a scenario file.
 pub fn load(file: &Path) -> Result<Source, Faults> {
-    let text = std::fs::read(file).map_err(|e| Fault::io(file, "read it", &e))?;
+    let text = store::read_at_most(file, Source::MAX_BYTES)?;
     Source::parse(&file.display().to_string(), &text)
 }

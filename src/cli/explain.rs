@@ -2,18 +2,21 @@
 
 use super::options::{Look, make_folder};
 use super::{Outcome, print, print_json};
-use crate::capture::{Truth, open, store};
-use crate::debrief::{Words, debrief_picture, words};
+use crate::capture::digest::sha256_of;
+use crate::capture::{Files, Truth, open, store};
+use crate::debrief::{Words, call_picture, debrief_picture, words};
 use crate::error::{Fault, Faults};
 use crate::grade::{Call, Cylinders, Graded, matching};
 use serde::Serialize;
-use std::path::PathBuf;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 /// Columns that the words fill.
 const WIDTH: usize = 96;
 
 /// Explain a capture with its truth: the story in words, and a picture with the TDCs of each
-/// cylinder, the leak events and the lag drawn in
+/// cylinder, the leak events and the lag drawn in. With a call that is wrong, the picture shows why: the
+/// called cylinder is crossed beside the leaking one
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  waterjacket explain out/lessons/01-plain-staircase\n  \
@@ -61,7 +64,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         )
         .into());
     };
-    let truth = Truth::read(truth)?;
+    let truth = belonging(
+        truth,
+        &Files::of(truth.with_file_name("").as_path(), &capture.name),
+    )?;
     let verdict = match &arguments.call {
         Some(text) => Some(judge(text, &truth)?),
         None => None,
@@ -69,7 +75,15 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let units = arguments.look.units.into();
     let words = words(&capture.card, &truth, units);
     let span = (arguments.from, arguments.to);
-    let picture = debrief_picture(&capture, &truth, span, units, arguments.look.theme())?;
+    let theme = arguments.look.theme();
+    let wrong = verdict.as_ref().filter(|graded| !graded.is_right());
+    let picture = match wrong.and_then(|graded| Some((graded, called(graded)?))) {
+        Some((graded, called)) => {
+            let why = format!("{}: {}", graded.verdict.kind, graded.verdict.sentence);
+            call_picture(&capture, &truth, &called, &why, span, units, theme)?
+        }
+        None => debrief_picture(&capture, &truth, span, units, theme)?,
+    };
     if let Some(out) = &arguments.out {
         make_folder(out)?;
     }
@@ -99,6 +113,17 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     Ok(Outcome::Done)
 }
 
+/// The truth at `path`, if it is that of the capture beside it.
+fn belonging(path: &Path, capture: &Files) -> Result<Truth, Faults> {
+    let truth = Truth::read(path)?;
+    if truth.capture != capture.name || truth.wav_sha256 != sha256_of(&capture.wav)? {
+        let problem = format!("it is not the truth of {}", capture.wav.display());
+        let remedy = "bring the truth and the WAV of the same capture together";
+        return Err(Fault::new(path.display(), problem, remedy).into());
+    }
+    Ok(truth)
+}
+
 fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
     let cylinders: Cylinders = call.parse().map_err(|f: Fault| Fault {
         place: "--call".into(),
@@ -116,6 +141,14 @@ fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
         Some((call, truth)) => Ok(Graded::new(call, truth)),
         None => Err(Faults(faults)),
     }
+}
+
+/// The cylinders that a call names; `None` for a capture that was not called.
+fn called(graded: &Graded) -> Option<BTreeSet<u32>> {
+    Some(match &graded.call.as_ref()?.cylinders {
+        Cylinders::All(set) | Cylinders::OneOf(set) => set.clone(),
+        Cylinders::NoLeak | Cylinders::Unsure => BTreeSet::new(),
+    })
 }
 
 fn text(words: &Words, verdict: Option<&Graded>) -> String {

@@ -10,6 +10,9 @@ use crate::grade::{
 use crate::report;
 use std::path::{Path, PathBuf};
 
+/// A larger call sheet is a mistake.
+const MAX_SHEET_BYTES: u64 = 16 << 20;
+
 /// Grade call sheets, or one call, against the truth
 ///
 /// A sheet is CSV with the columns capture, cylinders, confidence and note. Cylinders are `3`, `2+5`
@@ -90,23 +93,14 @@ fn one_call(
 fn class(arguments: &Arguments, key: &[Truth]) -> Result<Outcome, Faults> {
     let pack = PackHead::of(&arguments.key)?.map(|head| head.pack);
     let sheets = sheets(&arguments.sheets)?;
+    let all = arguments.uncalled;
     let students = sheets
         .iter()
         .map(|(name, path)| {
             let file = path.display().to_string();
-            match std::fs::read(path) {
-                Ok(bytes) => Student::grade(
-                    name,
-                    &file,
-                    &bytes,
-                    key,
-                    pack.as_deref(),
-                    arguments.uncalled,
-                ),
-                Err(e) => {
-                    let fault = Fault::io(path, "read the call sheet", &e);
-                    Student::unread(name, &file, fault)
-                }
+            match store::read_at_most(path, MAX_SHEET_BYTES) {
+                Ok(bytes) => Student::grade(name, &file, &bytes, key, pack.as_deref(), all),
+                Err(Faults(faults)) => Student::unread(name, &file, faults),
             }
         })
         .collect();

@@ -16,10 +16,10 @@ pub fn listen() -> Result<(), Faults> {
 }
 
 /// Fails once an interrupt was asked for; `done` says what is finished.
-pub fn check(done: impl FnOnce() -> String) -> Result<(), Faults> {
+pub fn check(done: &str) -> Result<(), Faults> {
     if ASKED.load(Ordering::Relaxed) {
         let remedy = "run the command again; it makes the same bytes";
-        return Err(Fault::new("interrupted", done(), remedy).into());
+        return Err(Fault::new("interrupted", done, remedy).into());
     }
     Ok(())
 }

@@ -68,10 +68,16 @@ pub fn run() -> ExitCode {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
         Ok(Outcome::Failed) => ExitCode::from(1),
         Err(faults) => {
-            eprintln!("{faults}");
+            tell(&faults);
             ExitCode::from(2)
         }
     }
+}
+
+/// Tells faults to whoever runs the program; if nobody can be told, the exit code still says it.
+fn tell(faults: &impl std::fmt::Display) {
+    use std::io::Write;
+    let _ = writeln!(std::io::stderr().lock(), "{faults}");
 }
 
 /// Prints a result. A reader that closed the pipe has seen enough.

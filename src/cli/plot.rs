@@ -31,9 +31,6 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
-    if let Some(out) = &arguments.out {
-        make_folder(out)?;
-    }
     for path in captures_in(&arguments.captures)? {
         let capture = open(&path)?;
         let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
@@ -62,6 +59,9 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             capture.name,
             arguments.look.format.ending()
         ));
+        if let Some(out) = &arguments.out {
+            make_folder(out)?;
+        }
         store::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
         print(&format!("{}\n", file.display()))?;
     }

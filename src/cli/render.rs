@@ -9,6 +9,7 @@ use crate::render::{Capture, render};
 use crate::scenario::{Drawn, Source};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Render scenarios into captures: WAV, card and truth
@@ -32,7 +33,7 @@ pub struct Arguments {
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=10_000))]
     count: u64,
     /// Seed in place of the scenarios' own
-    #[arg(long, value_name = "SEED")]
+    #[arg(long, value_name = "SEED", allow_negative_numbers = true)]
     seed: Option<u64>,
     /// Draw a picture beside each capture
     #[arg(long)]
@@ -56,6 +57,7 @@ struct Rendered {
 
 /// A capture to come: its name and where it is drawn from.
 struct Job {
+    file: PathBuf,
     name: String,
     source: Source,
     seed: Option<u64>,
@@ -72,9 +74,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     );
     let mut rendered: Vec<Rendered> = Vec::new();
     for job in &jobs {
-        interrupt::check(|| format!("{} of {} captures are whole", rendered.len(), jobs.len()))?;
+        let whole = format!("{} of {} captures are whole", rendered.len(), jobs.len());
+        interrupt::check(&whole)?;
         let drawn = job.source.draw(job.seed, job.number)?;
-        rendered.push(one(&arguments, &job.name, &drawn)?);
+        rendered.push(one(&arguments, &job.name, &drawn, &whole)?);
         bar.inc(1);
     }
     bar.finish_and_clear();
@@ -103,14 +106,20 @@ fn jobs(arguments: &Arguments) -> Result<Vec<Job>, Faults> {
             Err(Faults(new)) => faults.extend(new),
         }
     }
-    for (i, job) in jobs.iter().enumerate() {
-        if jobs[..i].iter().any(|other| other.name == job.name) {
-            let problem = "two scenarios would make a capture of this name";
-            faults.push(Fault::new(
-                &job.name,
-                problem,
-                "rename one, or render them into two folders",
-            ));
+    // By names in lower case, since some file systems do not tell `A` from `a`.
+    let mut makers: BTreeMap<String, &Path> = BTreeMap::new();
+    let mut clashes: BTreeSet<(&Path, &Path)> = BTreeSet::new();
+    for job in &jobs {
+        if let Some(other) = makers.insert(job.name.to_lowercase(), &job.file)
+            && clashes.insert((other, &job.file))
+        {
+            let problem = format!(
+                "it would make a capture `{}`, and so would {}",
+                job.name,
+                other.display()
+            );
+            let remedy = "rename one, or render them into two folders";
+            faults.push(Fault::new(job.file.display(), problem, remedy));
         }
         // Faults common to all draws of a file are told once.
         if let Err(Faults(new)) = job.source.draw(job.seed, job.number) {
@@ -134,9 +143,11 @@ fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
         .map(|n| n.to_string_lossy().into_owned())
         .unwrap_or_default();
     if let Some(stem) = name.strip_suffix(".truth.json") {
+        check_name(stem).map_err(|fault| at_file(file, fault))?;
         let truth = Truth::read(file)?;
         let place = format!("{}: scenario", file.display());
         return Ok(vec![Job {
+            file: file.into(),
             name: stem.into(),
             source: Source::from_tree(&place, truth.scenario),
             seed: Some(truth.seed),
@@ -146,11 +157,12 @@ fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
     let stem = name
         .rsplit_once('.')
         .map_or(name.as_str(), |(stem, _)| stem);
-    check_name(stem)?;
+    check_name(stem).map_err(|fault| at_file(file, fault))?;
     let source = check::load(file)?;
     let digits = (arguments.count - 1).to_string().len().max(2);
     Ok((0..arguments.count)
         .map(|number| Job {
+            file: file.into(),
             name: if arguments.count == 1 {
                 stem.into()
             } else {
@@ -163,16 +175,24 @@ fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
         .collect())
 }
 
-fn one(arguments: &Arguments, name: &str, drawn: &Drawn) -> Result<Rendered, Faults> {
+/// The fault of a file's name, at the file.
+fn at_file(file: &Path, fault: Fault) -> Fault {
+    Fault {
+        place: format!("{}: {}", file.display(), fault.place),
+        ..fault
+    }
+}
+
+/// Renders and writes one capture; `whole` says what was finished before it.
+fn one(arguments: &Arguments, name: &str, drawn: &Drawn, whole: &str) -> Result<Rendered, Faults> {
     let Capture {
         card,
         mut truth,
         samples,
     } = render(drawn, name);
-    interrupt::check(|| format!("{name} was not written"))?;
+    interrupt::check(whole)?;
     let files = Files::of(&arguments.out, name);
-    truth.wav_sha256 = files.write(&card, &samples)?;
-    truth.write(&files.truth)?;
+    files.write_with_truth(&card, &mut truth, &samples)?;
     let picture = match arguments.plot {
         false => None,
         true => {

@@ -57,12 +57,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         )
         .into());
     };
-    interrupt::check(|| "no picture was drawn".into())?;
-    if arguments.json {
-        print_json(&found)?;
-    } else {
-        print(&found.table())?;
-    }
+    interrupt::check("no picture was drawn")?;
     if let Some(path) = &arguments.out {
         let title = arguments
             .scenario
@@ -76,6 +71,11 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             Format::Svg => curves_svg(&curves)?.into_bytes(),
         };
         store::write_all(path, &bytes)?;
+    }
+    if arguments.json {
+        print_json(&found)?;
+    } else {
+        print(&found.table())?;
     }
     Ok(Outcome::Done)
 }

@@ -128,8 +128,8 @@ impl Student {
     }
 
     /// A student whose sheet could not be read.
-    pub fn unread(name: &str, sheet: &str, fault: Fault) -> Self {
-        Student::new(name, sheet, Vec::new(), vec![fault])
+    pub fn unread(name: &str, sheet: &str, faults: Vec<Fault>) -> Self {
+        Student::new(name, sheet, Vec::new(), faults)
     }
 
     fn new(name: &str, sheet: &str, graded: Vec<Graded>, faults: Vec<Fault>) -> Self {

@@ -125,6 +125,8 @@ pub enum Emphasis {
     Plain,
     /// A cylinder that leaks: bold in a framed, coloured box, and a heavy line.
     Leaking,
+    /// A cylinder that was called, but does not leak: crossed, in a framed box, and a dashed line.
+    Called,
     /// The cylinder of the sync, from which the count starts: light on dark, or dark on light.
     Sync,
 }

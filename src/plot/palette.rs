@@ -23,6 +23,8 @@ pub(super) const GREY: Colour = [127, 127, 127];
 
 /// What fills the box of a leaking cylinder; black is read on it in either theme.
 pub(super) const HIGHLIGHT: Colour = YELLOW;
+/// What follows the number of a cylinder that was called and does not leak.
+pub(super) const CROSS: &str = "\u{2717}";
 /// Text on [`HIGHLIGHT`].
 pub(super) const ON_HIGHLIGHT: Colour = [0, 0, 0];
 

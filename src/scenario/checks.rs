@@ -327,7 +327,9 @@ fn acquisition(s: &Scenario, fault: Report) {
         fault(
             "acquisition.sample_rate",
             format!(
-                "the capture would have {:.1} GiB",
+                "{} s at {rate} Hz in {} channels make {:.2} GiB",
+                s.test.duration_s,
+                s.channels.len(),
                 bytes / (1u64 << 30) as f64
             ),
             "stay below 2 GiB: a shorter test, a lower rate or fewer channels",

@@ -7,7 +7,7 @@ use super::units::{Dimension, Quantity};
 use crate::error::nearest;
 use crate::math;
 use crate::random::Stream;
-use serde_json::Value;
+use serde_json::{Map, Value};
 
 /// The words that name a distribution.
 pub const NAMES: [&str; 4] = ["uniform", "log_uniform", "normal", "choose"];
@@ -90,6 +90,10 @@ impl Distribution {
                 Ok(Self::LogUniform(low, high))
             }
             "normal" => {
+                let keys = body.as_object().into_iter().flat_map(|b| b.keys());
+                if let Some(key) = keys.clone().find(|k| *k != "mean" && *k != "sd") {
+                    return Err((format!("`normal` knows no `{key}`"), shape()));
+                }
                 let mean = inside(quantity(body.get("mean"))?)?;
                 let sd = quantity(body.get("sd"))?.span_in(mean);
                 let width = mean.number_of(range.1.si()) - mean.number_of(range.0.si());
@@ -132,6 +136,29 @@ impl Distribution {
     }
 }
 
+/// The ends of `{uniform: [A, B]}`, the one distribution of whole numbers besides `choose`, from
+/// what stands in braces.
+pub fn whole_ends(map: &Map<String, Value>) -> Result<(&Value, &Value), Complaint> {
+    let shape = || "write `{uniform: [A, B]}` or `{choose: [..]}`".to_string();
+    match map.iter().collect::<Vec<_>>()[..] {
+        [(name, body)] if name == "uniform" => match body.as_array().map(Vec::as_slice) {
+            Some([low, high]) => Ok((low, high)),
+            _ => Err(("`uniform` needs two values".into(), shape())),
+        },
+        [(name, _)] => Err((
+            format!("whole numbers have no distribution `{name}`"),
+            match nearest(name, ["uniform", "choose"]) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => shape(),
+            },
+        )),
+        _ => Err((
+            format!("a distribution has one word, this has {}", map.len()),
+            shape(),
+        )),
+    }
+}
+
 /// A quantity without randomness.
 pub fn read_plain(value: &Value, dimension: Dimension) -> Result<Quantity, Complaint> {
     match value {
@@ -145,10 +172,7 @@ pub fn read_plain(value: &Value, dimension: Dimension) -> Result<Quantity, Compl
         )),
         other => Err((
             format!("{} where a quantity belongs", describe(other)),
-            match dimension.takes_bare_numbers() {
-                true => "write a number".into(),
-                false => format!("write a number and a unit: {}", dimension.unit_list()),
-            },
+            dimension.forms(),
         )),
     }
 }

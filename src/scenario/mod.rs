@@ -91,6 +91,9 @@ pub struct Drawn {
 }
 
 impl Source {
+    /// A scenario file has at most this many bytes.
+    pub const MAX_BYTES: u64 = yaml::MAX_BYTES as u64;
+
     /// Parses YAML (JSON is YAML too); `file` names it in messages.
     pub fn parse(file: &str, text: &[u8]) -> Result<Source, Faults> {
         Ok(Source {

@@ -33,6 +33,13 @@ pub fn json_schema() -> Value {
                     one("choose", json!({"type": "array", "minItems": 1})),
                 ]
             },
+            "random_whole": {
+                "description": "A distribution of whole numbers.",
+                "oneOf": [
+                    one("uniform", json!({"type": "array", "items": {"type": "integer"}, "minItems": 2, "maxItems": 2})),
+                    one("choose", json!({"type": "array", "minItems": 1})),
+                ]
+            },
             "chosen": one("choose", json!({"type": "array", "minItems": 1})),
         }),
     );
@@ -113,7 +120,7 @@ fn kind(kind: &Kind) -> Value {
         }
         Kind::Integer { range: [low, high] } => json!({"anyOf": [
             {"type": "integer", "minimum": low, "maximum": high},
-            {"$ref": "#/$defs/random"},
+            {"$ref": "#/$defs/random_whole"},
         ]}),
         Kind::Choice(words) => json!({"anyOf": [
             {"oneOf": words.iter().map(|(w, doc)| json!({"const": w, "description": doc})).collect::<Vec<_>>()},

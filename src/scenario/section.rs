@@ -479,36 +479,15 @@ impl Section<'_> {
         fallback: T,
         read: impl Fn(&Self, &Value, &mut Stream) -> Result<(Value, T), Complaint>,
     ) -> T {
-        let Some(mut value) = value else {
+        let Some(value) = value else {
             return fallback;
         };
         let path = self.path(key);
         let mut stream = self.stream(&path);
-        while let Some(alternatives) = distribution::alternatives(&value) {
-            match alternatives {
-                Ok(items) => {
-                    // Every alternative must be right, not only the one drawn.
-                    let wrong = items.iter().find_map(|item| {
-                        let nested = distribution::alternatives(item).is_some();
-                        if nested {
-                            None
-                        } else {
-                            read(self, item, &mut self.stream(&path)).err()
-                        }
-                    });
-                    if let Some(complaint) = wrong {
-                        self.reading.fault(&path, complaint);
-                        return fallback;
-                    }
-                    value = items[stream.below(items.len())].clone();
-                }
-                Err(complaint) => {
-                    self.reading.fault(&path, complaint);
-                    return fallback;
-                }
-            }
-        }
-        match read(self, &value, &mut stream) {
+        let alone = |item: &Value| read(self, item, &mut self.stream(&path)).map(|_| ());
+        let answer =
+            chosen(&value, &mut stream, alone).and_then(|value| read(self, value, &mut stream));
+        match answer {
             Ok((resolved, result)) => {
                 self.resolved.insert(key.into(), resolved);
                 result
@@ -586,6 +565,13 @@ impl Section<'_> {
         range: (Quantity, Quantity),
         stream: &mut Stream,
     ) -> Result<Quantity, Complaint> {
+        // The ends of a span have their choices here; all others are made before.
+        let alone = |item: &Value| {
+            let mut stream = Stream::new(0, 0, "check");
+            self.quantity_of(item, dimension, range, &mut stream)
+                .map(|_| ())
+        };
+        let value = chosen(value, stream, alone)?;
         let q = match value {
             Value::Object(_) => Distribution::parse(value, dimension, range)?.draw(stream, range),
             plain => read_plain(plain, dimension)?,
@@ -606,6 +592,22 @@ impl Section<'_> {
     }
 }
 
+/// What `{choose: [..]}` comes to, or the value itself. Every alternative must pass `check`, not only
+/// the one that is drawn.
+fn chosen<'v>(
+    mut value: &'v Value,
+    stream: &mut Stream,
+    check: impl Fn(&Value) -> Result<(), Complaint>,
+) -> Result<&'v Value, Complaint> {
+    while let Some(alternatives) = distribution::alternatives(value) {
+        let items = alternatives?;
+        let plain = |item: &&Value| distribution::alternatives(item).is_none();
+        items.iter().filter(plain).try_for_each(&check)?;
+        value = &items[stream.below(items.len())];
+    }
+    Ok(value)
+}
+
 /// A word, what it means, and the reader of the fields it brings.
 pub type Variant<'a, T> = (&'a str, &'a str, fn(&mut Section) -> T);
 
@@ -614,25 +616,29 @@ fn integer_of(
     [low, high]: [u64; 2],
     stream: &mut Stream,
 ) -> Result<(Value, u64), Complaint> {
-    let remedy = || format!("write a whole number from {low} to {high}");
-    let fits = |v: &Value| v.as_u64().filter(|n| (low..=high).contains(n));
-    let drawn = match value
-        .get("uniform")
-        .and_then(Value::as_array)
-        .map(Vec::as_slice)
-    {
-        Some([a, b]) => match (fits(a), fits(b)) {
-            (Some(a), Some(b)) if a < b => Some(a + stream.below((b - a + 1) as usize) as u64),
-            _ => None,
-        },
-        _ => fits(value),
+    let plain = |v: &Value| {
+        let fits = v.as_u64().filter(|n| (low..=high).contains(n));
+        fits.ok_or_else(|| {
+            (
+                format!("{} where a whole number belongs", describe(v)),
+                format!("write a whole number from {low} to {high}"),
+            )
+        })
     };
-    let n = drawn.ok_or_else(|| {
-        (
-            format!("{} where a whole number belongs", describe(value)),
-            remedy(),
-        )
-    })?;
+    let n = match value {
+        Value::Object(map) => {
+            let (a, b) = distribution::whole_ends(map)?;
+            let (a, b) = (plain(a)?, plain(b)?);
+            if a >= b {
+                return Err((
+                    format!("`uniform` runs from {a} to {b}"),
+                    "put the smaller value first".into(),
+                ));
+            }
+            a + stream.below((b - a).saturating_add(1) as usize) as u64
+        }
+        other => plain(other)?,
+    };
     Ok((Value::from(n), n))
 }
 

@@ -183,6 +183,14 @@ impl Dimension {
         }
     }
 
+    /// How a quantity is written, for a remedy.
+    pub fn forms(self) -> String {
+        match self.takes_bare_numbers() {
+            true => "write a number".into(),
+            false => format!("write a number and a unit: {}", self.unit_list()),
+        }
+    }
+
     /// Whether a bare number is a quantity of this dimension.
     pub fn takes_bare_numbers(self) -> bool {
         self == Ratio
@@ -203,12 +211,16 @@ impl Quantity {
         let text = text.trim();
         let split = split_number(text);
         let (number, unit) = (text[..split].trim(), text[split..].trim());
-        let fits = || format!("write a number and a unit: {}", dimension.unit_list());
-        let number: f64 = number
-            .parse()
-            .map_err(|_| (format!("`{text}` does not start with a number"), fits()))?;
+        let complain = |what: &str| (format!("`{text}` {what}"), dimension.forms());
+        let number: f64 = number.parse().map_err(|_| {
+            let word = text.trim_start_matches(['-', '+', '.']).to_lowercase();
+            match word.starts_with("nan") || word.starts_with("inf") {
+                true => complain("is not a finite number"),
+                false => complain("does not start with a number"),
+            }
+        })?;
         if !number.is_finite() {
-            return Err((format!("`{text}` is not a finite number"), fits()));
+            return Err(complain("is not a finite number"));
         }
         let units = dimension.units();
         if let Some(found) = units.iter().find(|u| u.0 == unit) {

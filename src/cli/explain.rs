@@ -14,9 +14,10 @@ use std::path::{Path, PathBuf};
 /// Columns that the words fill.
 const WIDTH: usize = 96;
 
-/// Explain a capture with its truth: the story in words, and a picture with the TDCs of each
-/// cylinder, the leak events and the lag drawn in. With a call that is wrong, the picture shows why: the
-/// called cylinder is crossed beside the leaking one
+/// Explain a capture with its truth: the story in words, and a picture with its marks
+///
+/// The picture shows the TDCs of each cylinder, the leak events and the lag. With a call that is wrong, it
+/// shows why: the called cylinder is crossed beside the leaking one.
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  waterjacket explain out/lessons/01-plain-staircase\n  \
@@ -79,7 +80,9 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let wrong = verdict.as_ref().filter(|graded| !graded.is_right());
     let picture = match wrong.and_then(|graded| Some((graded, called(graded)?))) {
         Some((graded, called)) => {
-            let why = format!("{}: {}", graded.verdict.kind, graded.verdict.sentence);
+            let call = graded.call.as_ref().map(|c| c.cylinders.to_string());
+            let (call, verdict) = (call.unwrap_or_default(), &graded.verdict);
+            let why = format!("Called {call}: {}. {}", verdict.kind, verdict.sentence);
             call_picture(&capture, &truth, &called, &why, span, units, theme)?
         }
         None => debrief_picture(&capture, &truth, span, units, theme)?,

@@ -71,7 +71,7 @@ pub fn debrief_picture(
     let mut picture = capture_picture(capture, Some(span), units, theme);
     picture.title = format!("{}: {}", capture.name, truth.title);
     picture.marks = marks(&capture.card, truth);
-    picture.size[1] += 60;
+    picture.size[1] += 80;
     Ok(picture)
 }
 
@@ -101,7 +101,7 @@ pub fn call_picture(
     };
     let mut picture = debrief_picture(capture, truth, span, units, theme)?;
     picture.subtitle = format!("{why}\n{}", picture.subtitle);
-    picture.size[1] += 60;
+    picture.size[1] += 80;
     let leaks = |cylinder: &u32| truth.leaks.iter().any(|l| l.cylinder == *cylinder);
     for mark in &mut picture.marks {
         if let Mark::Tdc {

@@ -332,6 +332,8 @@ pub(super) fn lags(scene: &mut Scene, picture: &Picture, layout: &Layout) -> boo
             _ => None,
         })
         .collect();
+    // Of an event at an edge, gas may be seen though its TDC and its rise are not.
+    lags.retain(|lag| lag.is_seen(layout));
     lags.sort_by(|a, b| a.tdc.total_cmp(&b.tdc));
 
     let mut rows: Vec<Row> = (0..panel.lanes)
@@ -362,6 +364,12 @@ struct Lag<'a> {
 }
 
 impl Lag<'_> {
+    /// Whether any part of the arrow lies within the panel.
+    fn is_seen(&self, layout: &Layout) -> bool {
+        let steepest = self.steepest.unwrap_or(self.tdc);
+        self.tdc.max(steepest) >= layout.x[0] && self.tdc.min(steepest) <= layout.x[1]
+    }
+
     /// From the leftmost to the rightmost part of the arrow within the panel.
     fn extent(&self, layout: &Layout) -> [f64; 2] {
         let steepest = self.steepest.unwrap_or(self.tdc);

@@ -144,8 +144,8 @@ pub enum Theme {
 /// A size, width and height in pixels, that gives each of `traces` traces enough room.
 pub fn good_size(traces: usize) -> [u32; 2] {
     let traces = traces.clamp(1, 40) as u32;
-    let each = if traces <= 6 { 190 } else { 150 };
-    [1600, 280 + each * traces]
+    let each = if traces <= 6 { 220 } else { 200 };
+    [1600, 340 + each * traces]
 }
 
 /// The picture as a PNG file: 8-bit RGB, no metadata.

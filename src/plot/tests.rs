@@ -193,7 +193,7 @@ fn an_svg_is_well_formed_and_says_what_the_axes_show() {
     picture.title = "Title with <tags> & \u{1} 'quotes'".into();
     let document = svg(&picture).unwrap();
     assert_well_formed(&document);
-    assert!(document.starts_with("<svg width=\"1600\" height=\"850\" viewBox=\"0 0 6400 3400\""));
+    assert!(document.starts_with("<svg width=\"1600\" height=\"1000\" viewBox=\"0 0 6400 4000\""));
     for label in [
         "Neck pressure (kPa)",
         "Coil trigger (V)",
@@ -285,7 +285,7 @@ fn words_neither_overlap_nor_leave_the_picture() {
 fn every_tdc_is_numbered_where_there_is_room_and_the_strip_says_so_where_not() {
     let note = "not every mark has room for its words; a shorter span shows more";
     let numbers = |picture: &Picture, number: &str| {
-        let strip = |w: &&Words| w.anchor == scene::Anchor::Middle && w.at[1] < 160.0;
+        let strip = |w: &&Words| w.anchor == scene::Anchor::Middle && w.at[1] < 210.0;
         let words = words(picture);
         words
             .iter()
@@ -293,7 +293,8 @@ fn every_tdc_is_numbered_where_there_is_room_and_the_strip_says_so_where_not() {
             .filter(|w| w.text == number)
             .count()
     };
-    let wide = debrief(0.14);
+    let mut wide = debrief(0.14);
+    wide.size = [2000, 1000];
     for number in ["1", "3", "4", "2"] {
         assert_eq!(numbers(&wide, number), 7, "cylinder {number}");
     }

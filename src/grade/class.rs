@@ -206,8 +206,10 @@ impl Class {
     }
 }
 
-/// The parts of difficulty, and what a table calls them.
-const PARTS: [(&str, fn(&Difficulty) -> f64); 7] = [
+/// A part of difficulty: what a table calls it, and where it stands.
+type Part = (&'static str, fn(&Difficulty) -> f64);
+
+const PARTS: [Part; 7] = [
     ("difficulty as a whole", |d| d.total),
     ("lag", |d| d.lag),
     ("noise beside the pulse", |d| d.noise),
@@ -221,7 +223,7 @@ fn factors(all: &[(&Graded, &Truth)], key: &[Truth]) -> Vec<Factor> {
     if key.iter().all(|t| t.difficulty == Difficulty::default()) {
         return Vec::new();
     }
-    let factor = |(name, part): (&str, fn(&Difficulty) -> f64)| {
+    let factor = |(name, part): Part| {
         let level = |name: &str, from: f64, below: f64| {
             let within = |t: &Truth| part(&t.difficulty) >= from && part(&t.difficulty) < below;
             let these = all.iter().filter(|(_, truth)| within(truth));

@@ -119,10 +119,9 @@ pub fn students(class: &Class) -> String {
         }
     });
     let table = Table {
-        caption:
-            "Students: mean points, calls right with their 95 % interval, Brier score, stated \
-                  confidence less share right, and the slip most often made"
-                .into(),
+        caption: "Mean points, calls right with their 95 % interval, Brier score, and by how many \
+                  percentage points the stated confidence is above the share right"
+            .into(),
         head: ["Student", "Points", "Right", "Brier", "Too sure by", "Slip"],
         numbers: &[1, 2, 3, 4],
         rows: rows.collect(),
@@ -335,9 +334,10 @@ fn right(right: usize, n: usize, interval_95: Option<[f64; 2]>) -> String {
     format!("{right} of {n} ({})", option(interval_95, interval))
 }
 
-/// The same as a cell, the interval below the count where the page is narrow.
+/// The same as a cell in whole per cent, the interval below the count where the page is narrow.
 fn right_cell(right: usize, n: usize, interval_95: Option<[f64; 2]>) -> String {
-    let interval = option(interval_95, interval);
+    let whole = |[low, high]: [f64; 2]| format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high);
+    let interval = option(interval_95, whole);
     format!("{right} of {n} <span class=\"interval\">({interval})</span>")
 }
 

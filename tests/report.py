@@ -26,7 +26,7 @@ OFFLINE = [
 ]
 
 SHEETS = {
-    "ann": "capture,cylinders,confidence,note\n01-plain-staircase,3,0.9,\n06-long-lag,8,0.8,\n07-big-air-pocket,5,70%,\n",
+    "ann-from-the-early-shift": "capture,cylinders,confidence,note\n01-plain-staircase,3,0.9,\n06-long-lag,8,0.8,\n07-big-air-pocket,5,70%,\n",
     "bo": "capture;cylinders;confidence;note\r\n01-plain-staircase;3;0,9;\r\n06-long-lag;4;0,95;zu früh\r\n07-big-air-pocket;five;;\r\n",
 }
 
@@ -85,7 +85,8 @@ def console(stderr):
 
 def main(waterjacket, key, folder):
     folder = Path(folder).resolve()
-    (folder / "sheets").mkdir(parents=True, exist_ok=True)
+    shutil.rmtree(folder, ignore_errors=True)
+    (folder / "sheets").mkdir(parents=True)
     for name, text in SHEETS.items():
         (folder / "sheets" / f"{name}.csv").write_text(text, encoding="utf-8")
     page = folder / "class.html"

@@ -116,3 +116,6 @@ pub(super) fn say(
 pub(super) fn middle(y: f64, size: u32) -> f64 {
     super::layout::middle([y, y], size)
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,6 +4,7 @@ use super::Theme;
 use super::figure::{SIDES, TICK, TOP, frame, middle, page, say};
 use super::palette::{BLUISH_GREEN, GREY, VERMILLION};
 use super::scene::{Anchor, Scene};
+use super::text;
 use super::ticks::nice_ticks;
 use crate::error::{Fault, Faults};
 
@@ -11,6 +12,10 @@ const BOTTOM: f64 = TOP + 300.0;
 const HEIGHT: f64 = BOTTOM + 104.0;
 /// Farthest offset drawn; engines have few cylinders.
 const FARTHEST: i64 = 12;
+/// Smallest height of a line in which a number is still read.
+const SMALLEST: u32 = 12;
+/// Slots narrower than this do not each have room for a sign.
+const CLOSE: f64 = 36.0;
 
 /// Number of calls by their offset in the firing order.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,6 +54,9 @@ impl Offsets {
         }
         let slots = (last - first + 1) as f64;
         let slot = (SIDES[1] - SIDES[0]) / slots;
+        // In a narrow slot words get smaller, and only every other place has its sign.
+        let fits = |size: &u32| text::width(&most.to_string(), *size, true) < slot - 2.0;
+        let size = (SMALLEST..=TICK).rev().find(fits).unwrap_or(SMALLEST);
         for (i, offset) in (first..=last).enumerate() {
             let n: usize = drawn
                 .clone()
@@ -68,12 +76,13 @@ impl Offsets {
             say(
                 &mut scene,
                 &n.to_string(),
-                [TICK, 1],
+                [size, 1],
                 c.ink,
                 above,
                 Anchor::Middle,
             );
             let sign = match offset {
+                _ if slot < CLOSE && offset % 2 != 0 => String::new(),
                 1.. => format!("+{offset}"),
                 _ => offset.to_string().replace('-', "\u{2212}"),
             };

@@ -98,31 +98,33 @@ pub fn glance(class: &Class) -> String {
 pub fn students(class: &Class) -> String {
     let rows = class.students.iter().enumerate().map(|(i, s)| {
         let name = escape(&s.name);
-        let name = match s.is_refused() {
-            true => name,
-            false => format!("<a href=\"#student-{}\">{name}</a>", i + 1),
-        };
-        let cells = match s.is_refused() {
-            true => ["-", "-", "-", "-", "sheet not graded"].map(String::from),
-            false => [
+        if s.is_refused() {
+            let [mean, right, brier, sure] = ["-"; 4].map(String::from);
+            return Row {
+                cells: [name, mean, right, brier, sure],
+                below: "The sheet could not be read.".into(),
+            };
+        }
+        let slip = s
+            .slip()
+            .map(|(kind, n)| format!("Most often: {kind} ({n})"));
+        Row {
+            cells: [
+                format!("<a href=\"#student-{}\">{name}</a>", i + 1),
                 option(s.summary.mean, |mean| format!("{mean:.2}")),
                 right_cell(s.summary.right, s.summary.n, s.summary.accuracy_95),
                 option(s.summary.brier, |brier| format!("{brier:.3}")),
                 option(s.calibration.too_sure(), signed_points),
-                option(s.slip(), |(kind, n)| format!("{kind} ({n})")),
             ],
-        };
-        let [mean, right, brier, sure, slip] = cells;
-        Row {
-            cells: [name, mean, right, brier, sure, slip],
-            below: String::new(),
+            below: slip.unwrap_or_default(),
         }
     });
     let table = Table {
-        caption: "Mean points, calls right with their 95 % interval, Brier score, and by how many \
-                  percentage points the stated confidence is above the share right"
+        caption: "Mean points, calls right with their 95 % interval, Brier score, by how many \
+                  percentage points the stated confidence is above the share right, and the slip \
+                  made most often"
             .into(),
-        head: ["Student", "Points", "Right", "Brier", "Too sure by", "Slip"],
+        head: ["Student", "Points", "Right", "Brier", "Too sure by"],
         numbers: &[1, 2, 3, 4],
         rows: rows.collect(),
     };
@@ -316,7 +318,7 @@ fn unread(faults: &[Fault]) -> String {
     match faults.len() {
         0 => String::new(),
         n => format!(
-            "<p class=\"note\">{} of this sheet could not be read; they are listed at the top.</p>\n",
+            "<p class=\"note\">{} of this sheet could not be read; see the top of the page.</p>\n",
             plural(n, "cell")
         ),
     }

@@ -1,11 +1,12 @@
 //! Calibration: whether those who say "80 %" are right in four calls of five.
 //!
-//! The calls are those of the Brier score ([`super::score`]): with a confidence, but for `unsure`.
+//! The calls are those of the Brier score ([`super::statistics`]): with a confidence, but for `unsure`.
 //! They are put into five bins of stated confidence. What is compared in a bin is the mean of what
 //! was said with the share that was right; the share has Wilson's interval, since a bin of one
 //! student holds few calls.
 
-use super::score::{Graded, wilson_95};
+use super::score::Graded;
+use super::statistics::wilson_95;
 use serde::{Deserialize, Serialize};
 
 /// Number of bins; each holds its lower bound, the last its upper one too.

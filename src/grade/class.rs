@@ -3,8 +3,9 @@
 use super::calibration::Calibration;
 use super::matching::{key_faults, match_truths};
 use super::place::Places;
-use super::score::{Graded, Summary, uncalled, wilson_95};
+use super::score::{Graded, Summary, uncalled};
 use super::sheet;
+use super::statistics::wilson_95;
 use super::verdict::Kind;
 use crate::capture::{Difficulty, Truth};
 use crate::error::Fault;

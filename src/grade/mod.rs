@@ -19,6 +19,7 @@ mod results;
 pub mod score;
 mod sentence;
 pub mod sheet;
+pub mod statistics;
 #[cfg(test)]
 mod testing;
 pub mod verdict;

@@ -48,6 +48,8 @@ pub mod grade;
 
 // Automatic readers of captures.
 pub mod attribute;
+// A graded class as one HTML page.
+pub mod report;
 
 // The truth in words and in a picture.
 pub mod debrief;

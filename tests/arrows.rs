@@ -62,6 +62,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("grade", &["error", "capture"]),
     // An attributor gives the calls that are graded, and sees no more than samples and card.
     ("attribute", &["math", "capture", "grade"]),
+    ("report", &["error", "capture", "plot", "grade"]),
     ("debrief", &["error", "capture", "plot"]),
     // A debrief reads what was recorded; a sweep renders a scenario again and again.
     (

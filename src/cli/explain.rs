@@ -4,17 +4,20 @@ use super::options::{Look, make_folder};
 use super::{Outcome, print, print_json};
 use crate::capture::digest::sha256_of;
 use crate::capture::{Files, Truth, open, store};
-use crate::debrief::{Words, debrief_picture, words};
+use crate::debrief::{Words, call_picture, debrief_picture, words};
 use crate::error::{Fault, Faults};
 use crate::grade::{Call, Cylinders, Graded, matching};
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Columns that the words fill.
 const WIDTH: usize = 96;
 
-/// Explain a capture with its truth: the story in words, and a picture with the TDCs of each
-/// cylinder, the leak events and the lag drawn in
+/// Explain a capture with its truth: the story in words, and a picture with its marks
+///
+/// The picture shows the TDCs of each cylinder, the leak events and the lag. With a call that is wrong, it
+/// shows why: the called cylinder is crossed beside the leaking one.
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  waterjacket explain out/lessons/01-plain-staircase\n  \
@@ -73,7 +76,17 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let units = arguments.look.units.into();
     let words = words(&capture.card, &truth, units);
     let span = (arguments.from, arguments.to);
-    let picture = debrief_picture(&capture, &truth, span, units, arguments.look.theme())?;
+    let theme = arguments.look.theme();
+    let wrong = verdict.as_ref().filter(|graded| !graded.is_right());
+    let picture = match wrong.and_then(|graded| Some((graded, called(graded)?))) {
+        Some((graded, called)) => {
+            let call = graded.call.as_ref().map(|c| c.cylinders.to_string());
+            let (call, verdict) = (call.unwrap_or_default(), &graded.verdict);
+            let why = format!("Called {call}: {}. {}", verdict.kind, verdict.sentence);
+            call_picture(&capture, &truth, &called, &why, span, units, theme)?
+        }
+        None => debrief_picture(&capture, &truth, span, units, theme)?,
+    };
     if let Some(out) = &arguments.out {
         make_folder(out)?;
     }
@@ -131,6 +144,14 @@ fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
         Some((call, truth)) => Ok(Graded::new(call, truth)),
         None => Err(Faults(faults)),
     }
+}
+
+/// The cylinders that a call names; `None` for a capture that was not called.
+fn called(graded: &Graded) -> Option<BTreeSet<u32>> {
+    Some(match &graded.call.as_ref()?.cylinders {
+        Cylinders::All(set) | Cylinders::OneOf(set) => set.clone(),
+        Cylinders::NoLeak | Cylinders::Unsure => BTreeSet::new(),
+    })
 }
 
 fn text(words: &Words, verdict: Option<&Graded>) -> String {

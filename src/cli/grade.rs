@@ -1,11 +1,13 @@
 //! `waterjacket grade`: calls against the truth.
 
+use super::options::files_in;
 use super::{Outcome, print, print_json};
-use crate::capture::{Files, Truth, store, truths};
+use crate::capture::{Files, PackHead, Truth, store, truths};
 use crate::error::{Fault, Faults};
 use crate::grade::{
-    Call, Cylinders, Graded, Report, call::parse_confidence, matching, score, sheet,
+    Call, Class, Cylinders, Graded, Report, Student, call::parse_confidence, matching,
 };
+use crate::report;
 use std::path::{Path, PathBuf};
 
 /// A larger call sheet is a mistake.
@@ -14,15 +16,18 @@ const MAX_SHEET_BYTES: u64 = 16 << 20;
 /// Grade call sheets, or one call, against the truth
 ///
 /// A sheet is CSV with the columns capture, cylinders, confidence and note. Cylinders are `3`, `2+5`
-/// (both leak), `2|5` (one of them), `none` or `unsure`. Rows that cannot be graded are reported, the
-/// rest is graded all the same, and the exit code is 2.
+/// (both leak), `2|5` (one of them), `none` or `unsure`. Several sheets are a class, in which each
+/// student is called as the sheet's file. Cells that cannot be read are reported, the rest is graded all
+/// the same, and the exit code is 2. If the key is that of a pack, a sheet whose column `pack` names
+/// another one is refused.
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  waterjacket grade scenarios/sample-calls.csv --key out/lessons\n  \
+    waterjacket grade sheets/*.csv --key quiz/key --report class.html --csv results.csv\n  \
     waterjacket grade --capture 01-plain-staircase --call 3 --key out/lessons"
 )]
 pub struct Arguments {
-    /// Call sheets
+    /// Call sheets, or folders of them
     #[arg(value_name = "SHEET", required_unless_present = "capture")]
     sheets: Vec<PathBuf>,
     /// Folder that holds the truths
@@ -45,6 +50,12 @@ pub struct Arguments {
     /// List captures of the key without a call, at no points
     #[arg(long)]
     uncalled: bool,
+    /// Write the class report, one HTML page with its pictures, to this file
+    #[arg(long, value_name = "FILE", requires = "sheets")]
+    report: Option<PathBuf>,
+    /// Write the results to this CSV file, a row for each call
+    #[arg(long, value_name = "FILE", requires = "sheets")]
+    csv: Option<PathBuf>,
     /// Report as JSON
     #[arg(long)]
     json: bool,
@@ -52,62 +63,104 @@ pub struct Arguments {
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let key = key(&arguments.key)?;
-    let mut faults = Vec::new();
-    let mut reports = Vec::new();
-    if let (Some(capture), Some(call)) = (&arguments.capture, &arguments.call) {
-        let call = single(capture, call, arguments.confidence.as_deref())?;
-        reports.push((
-            None,
-            graded("the call", vec![call], &key, false, &mut faults),
-        ));
-    }
-    for path in &arguments.sheets {
-        let file = path.display().to_string();
-        let bytes = store::read_at_most(path, MAX_SHEET_BYTES)?;
-        let (calls, unread) = sheet::read(&file, &bytes);
-        faults.extend(unread);
-        let report = graded(&file, calls, &key, arguments.uncalled, &mut faults);
-        reports.push((Some(file), report));
-    }
-    if arguments.json {
-        match &reports[..] {
-            [(_, one)] => print_json(one)?,
-            many => print_json(&many.iter().map(|(_, report)| report).collect::<Vec<_>>())?,
-        }
-    } else {
-        let several = reports.len() > 1;
-        for (file, report) in reports.iter().filter(|(_, r)| !r.graded.is_empty()) {
-            if let (Some(file), true) = (file, several) {
-                print(&format!("{file}\n\n"))?;
-            }
-            print(&report.to_text())?;
-        }
-    }
-    if faults.is_empty() {
-        Ok(Outcome::Done)
-    } else {
-        Err(Faults(faults))
+    match (&arguments.capture, &arguments.call) {
+        (Some(capture), Some(call)) => one_call(&arguments, capture, call, &key),
+        _ => class(&arguments, &key),
     }
 }
 
-fn graded(
-    file: &str,
-    calls: Vec<Call>,
+fn one_call(
+    arguments: &Arguments,
+    capture: &str,
+    call: &str,
     key: &[Truth],
-    uncalled: bool,
-    faults: &mut Vec<Fault>,
-) -> Report {
-    let (matched, unmatched) = matching::match_truths(file, calls, key);
-    faults.extend(unmatched);
-    let mut graded: Vec<Graded> = matched
+) -> Result<Outcome, Faults> {
+    let call = single(capture, call, arguments.confidence.as_deref())?;
+    let (matched, faults) = matching::match_truths("the call", vec![call], key);
+    let graded: Vec<Graded> = matched
         .into_iter()
         .map(|(call, truth)| Graded::new(call, truth))
         .collect();
-    if uncalled {
-        let rest = score::uncalled(&graded, key);
-        graded.extend(rest);
+    let report = Report::new(graded);
+    match arguments.json {
+        true => print_json(&report)?,
+        false if report.graded.is_empty() => {}
+        false => print(&report.to_text())?,
     }
-    Report::new(graded)
+    finish(faults)
+}
+
+fn class(arguments: &Arguments, key: &[Truth]) -> Result<Outcome, Faults> {
+    let pack = PackHead::of(&arguments.key)?.map(|head| head.pack);
+    let sheets = sheets(&arguments.sheets)?;
+    let all = arguments.uncalled;
+    let students = sheets
+        .iter()
+        .map(|(name, path)| {
+            let file = path.display().to_string();
+            match store::read_at_most(path, MAX_SHEET_BYTES) {
+                Ok(bytes) => Student::grade(name, &file, &bytes, key, pack.as_deref(), all),
+                Err(Faults(faults)) => Student::unread(name, &file, faults),
+            }
+        })
+        .collect();
+    let class = Class::new(students, key, pack);
+    if let Some(path) = &arguments.report {
+        store::write_all(path, report::html(&class)?.as_bytes())?;
+    }
+    if let Some(path) = &arguments.csv {
+        store::write_all(path, class.to_csv().as_bytes())?;
+    }
+    match arguments.json {
+        true => print_json(&class)?,
+        false if class.summary.n == 0 => {}
+        false => print(&class.to_text())?,
+    }
+    finish(class.faults())
+}
+
+/// The sheets with their students' names: the file's, or the whole path where two files share one.
+fn sheets(paths: &[PathBuf]) -> Result<Vec<(String, PathBuf)>, Faults> {
+    let mut files = Vec::new();
+    for path in paths {
+        match path.is_dir() {
+            true => files.extend(files_in(
+                std::slice::from_ref(path),
+                &[".csv"],
+                "call sheets",
+            )?),
+            false => files.push(path.clone()),
+        }
+    }
+    let stem = |path: &PathBuf| {
+        let name = path.file_stem().unwrap_or(path.as_os_str());
+        name.to_string_lossy().into_owned()
+    };
+    let mut named: Vec<(String, PathBuf)> = Vec::new();
+    for file in &files {
+        if named.iter().any(|(_, known)| known == file) {
+            let problem = "the call sheet is given twice";
+            return Err(Fault::new(file.display(), problem, "name it once").into());
+        }
+        let shared = files
+            .iter()
+            .filter(|other| stem(other) == stem(file))
+            .count()
+            > 1;
+        let name = match shared {
+            true => file.display().to_string(),
+            false => stem(file),
+        };
+        named.push((name, file.clone()));
+    }
+    Ok(named)
+}
+
+fn finish(faults: Vec<Fault>) -> Result<Outcome, Faults> {
+    match faults.is_empty() {
+        true => Ok(Outcome::Done),
+        false => Err(Faults(faults)),
+    }
 }
 
 fn key(folder: &Path) -> Result<Vec<Truth>, Faults> {

@@ -4,7 +4,7 @@ mod picture;
 mod sweep;
 mod words;
 
-pub use picture::{capture_picture, debrief_picture};
+pub use picture::{call_picture, capture_picture, debrief_picture};
 pub use sweep::{Row, Sensitivity, sensitivity};
 pub use words::{Words, test, vehicle, words};
 

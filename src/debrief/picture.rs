@@ -2,12 +2,15 @@
 
 use super::Units;
 use super::words::{sync_cylinder, uneven_intervals};
-use crate::capture::{Card, Opened, Sync, Truth};
+use crate::capture::{Card, LeakEvent, Opened, Sync, Truth};
 use crate::error::{Fault, Faults};
 use crate::plot::{Emphasis, Mark, Picture, Theme, Trace, good_size};
+use std::collections::BTreeSet;
 
 /// A debrief shows this many cycles around an event, so that the firing order is seen once whole.
 const CYCLES_SHOWN: f64 = 1.5;
+/// Where no pulse is felt, a call is shown beside so many cycles.
+const CYCLES_WITHOUT_PULSE: f64 = 4.0;
 /// A panel shows at least this many steps of the channel's converter, so that noise looks like noise.
 const LEAST_STEPS: f64 = 40.0;
 
@@ -68,7 +71,48 @@ pub fn debrief_picture(
     let mut picture = capture_picture(capture, Some(span), units, theme);
     picture.title = format!("{}: {}", capture.name, truth.title);
     picture.marks = marks(&capture.card, truth);
-    picture.size[1] += 60;
+    picture.size[1] += 80;
+    Ok(picture)
+}
+
+/// The debrief of a call that did not score in full: the cylinders that were `called` are crossed where they
+/// do not leak, and `why` stands below the title. Where the span is not given, it shows the pulse with the
+/// leaking cylinder's TDC and the called one's nearest to the pulse; without pulses, it shows several
+/// cycles, in which nothing keeps step with the called cylinder.
+///
+/// # Errors
+/// A span that lies outside of the capture.
+pub fn call_picture(
+    capture: &Opened,
+    truth: &Truth,
+    called: &BTreeSet<u32>,
+    why: &str,
+    span: (Option<f64>, Option<f64>),
+    units: Units,
+    theme: Theme,
+) -> Result<Picture, Faults> {
+    let span = match span {
+        (None, None) => {
+            let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
+            let [from, to] = around_a_call(&capture.card, truth, called, end);
+            (Some(from), Some(to))
+        }
+        given => given,
+    };
+    let mut picture = debrief_picture(capture, truth, span, units, theme)?;
+    picture.subtitle = format!("{why}\n{}", picture.subtitle);
+    picture.size[1] += 80;
+    let leaks = |cylinder: &u32| truth.leaks.iter().any(|l| l.cylinder == *cylinder);
+    for mark in &mut picture.marks {
+        if let Mark::Tdc {
+            cylinder, emphasis, ..
+        } = mark
+            && called.contains(cylinder)
+            && !leaks(cylinder)
+        {
+            *emphasis = Emphasis::Called;
+        }
+    }
     Ok(picture)
 }
 
@@ -122,13 +166,41 @@ fn subtitle(card: &Card) -> String {
     text
 }
 
-fn around_an_event(card: &Card, truth: &Truth, end: f64) -> [f64; 2] {
+/// The leak event in the middle of those that a sensor felt.
+fn middle_event(truth: &Truth) -> Option<&LeakEvent> {
     let felt: Vec<_> = truth
         .events
         .iter()
         .filter(|e| e.steepest_s.is_some())
         .collect();
-    let event_s = match felt.get(felt.len() / 2) {
+    felt.get(felt.len() / 2).copied()
+}
+
+/// The usual span, widened to hold the called TDC that is nearest to the pulse; without a pulse,
+/// [`CYCLES_WITHOUT_PULSE`] around the middle.
+fn around_a_call(card: &Card, truth: &Truth, called: &BTreeSet<u32>, end: f64) -> [f64; 2] {
+    let [from, to] = around_an_event(card, truth, end);
+    let cycle = (to - from) / CYCLES_SHOWN;
+    let Some(pulse_s) = middle_event(truth).and_then(|e| e.steepest_s) else {
+        let (middle, half) = ((from + to) / 2.0, CYCLES_WITHOUT_PULSE * cycle / 2.0);
+        return [(middle - half).max(0.0), (middle + half).min(end)];
+    };
+    let beside = |t: &f64| (t - pulse_s).abs();
+    let tdcs = truth.tdcs.iter().filter(|t| called.contains(&t.cylinder));
+    let nearest = tdcs
+        .map(|t| t.time_s)
+        .min_by(|a, b| beside(a).total_cmp(&beside(b)));
+    match nearest {
+        Some(tdc) => [
+            from.min(tdc - 0.1 * cycle).max(0.0),
+            to.max(tdc + 0.1 * cycle).min(end),
+        ],
+        None => [from, to],
+    }
+}
+
+fn around_an_event(card: &Card, truth: &Truth, end: f64) -> [f64; 2] {
+    let event_s = match middle_event(truth) {
         Some(event) => event.tdc_s,
         None => match truth.tdcs.get(truth.tdcs.len() / 2) {
             Some(tdc) => tdc.time_s,

@@ -20,7 +20,7 @@ pub fn match_truths<'t>(
         key.entry(&truth.capture).or_insert(truth);
     }
     let mut matched = Vec::new();
-    let mut faults: Vec<Fault> = key.values().flat_map(|truth| unsound(truth)).collect();
+    let mut faults = key_faults(truths);
     for call in calls {
         let place = |column| format!("{file}: row of {}, column {column}", shown(&call.capture));
         let Some(truth) = key.get(call.capture.as_str()) else {
@@ -48,6 +48,13 @@ pub fn match_truths<'t>(
         }
     }
     (matched, faults)
+}
+
+/// Why nothing can be graded against some truths of a key, by the names of their captures; of several
+/// truths for one capture the first counts.
+pub fn key_faults(truths: &[Truth]) -> Vec<Fault> {
+    let key: BTreeMap<&str, &Truth> = truths.iter().rev().map(|t| (&*t.capture, t)).collect();
+    key.values().flat_map(|truth| unsound(truth)).collect()
 }
 
 /// The cylinders of a call that its engine does not have.

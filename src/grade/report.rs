@@ -1,5 +1,6 @@
 //! Reports: graded calls as a table a person reads, or as data a program reads.
 
+use super::columns::{lines, numbers, words};
 use super::score::{Graded, Summary};
 use serde::{Deserialize, Serialize};
 
@@ -29,12 +30,17 @@ impl Report {
 
     /// The report as text of at most 100 columns, ending in a line feed.
     pub fn to_text(&self) -> String {
-        let mut text = table(&self.graded);
-        if !text.is_empty() {
-            text.push('\n');
-        }
-        text + &sum(&self.summary)
+        text(&self.graded, &self.summary)
     }
+}
+
+/// The table of some graded captures, and their sum below it.
+pub(super) fn text(graded: &[Graded], summary: &Summary) -> String {
+    let mut text = table(graded);
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    text + &sum(summary)
 }
 
 /// One row for each graded capture, its sentence below it; nothing for no captures.
@@ -61,32 +67,25 @@ pub fn table(graded: &[Graded]) -> String {
         return String::new();
     }
     // Widest that still leaves room for the verdict; what is longer is cut.
-    let limits = [32, 14, 18, 6, 22];
-    let mut widths = [0; 5];
-    for row in [&header].into_iter().chain(&rows) {
-        for (i, cell) in row.iter().enumerate() {
-            widths[i] = widths[i].max(cell.chars().count()).min(limits[i]);
-        }
-    }
-    let line = |row: &[String; 5]| {
-        let cells: Vec<String> = (0..5)
-            .map(|i| {
-                let (cell, width) = (cut(&row[i], widths[i]), widths[i]);
-                if i == 3 {
-                    format!("{cell:>width$}")
-                } else {
-                    format!("{cell:<width$}")
-                }
-            })
-            .collect();
-        format!("{}\n", cells.join("  ").trim_end())
-    };
-    let mut text = line(&header);
-    for (row, one) in rows.iter().zip(graded) {
-        text += &line(row);
+    let columns = [words(32), words(14), words(18), numbers(6), words(22)];
+    let rows: Vec<[String; 5]> = [header].into_iter().chain(rows).collect();
+    let mut lines = lines(columns, &rows).into_iter();
+    let mut text = lines.next().unwrap_or_default();
+    for (line, one) in lines.zip(graded) {
+        text += &line;
         text += &wrap(&one.verdict.sentence);
     }
     text
+}
+
+/// A share as `34.7 %`.
+pub fn percent(share: f64) -> String {
+    format!("{:.1} %", 100.0 * share)
+}
+
+/// An interval of shares as `34.7 to 73.1 %`.
+pub fn interval([low, high]: [f64; 2]) -> String {
+    format!("{:.1} to {:.1} %", 100.0 * low, 100.0 * high)
 }
 
 /// The summary, a line for each number and each kind of verdict.
@@ -96,7 +95,6 @@ pub fn sum(summary: &Summary) -> String {
     else {
         return "no calls graded\n".into();
     };
-    let percent = |p: f64| format!("{:.1} %", 100.0 * p);
     let mut lines = vec![
         ("captures".to_string(), summary.n.to_string()),
         (
@@ -139,18 +137,6 @@ pub fn sum(summary: &Summary) -> String {
         .iter()
         .map(|(name, value)| format!("{name:<width$}  {value}\n"))
         .collect()
-}
-
-/// A cell, cut to a width with a mark of the cut.
-fn cut(cell: &str, width: usize) -> String {
-    match cell.chars().count() > width {
-        true => cell
-            .chars()
-            .take(width.saturating_sub(1))
-            .chain(['…'])
-            .collect(),
-        false => cell.into(),
-    }
 }
 
 /// A sentence in indented lines; a word longer than a line is broken.

@@ -56,6 +56,14 @@ impl Graded {
     pub fn is_right(&self) -> bool {
         self.verdict.points >= 1.0
     }
+
+    /// The stated confidence, and whether the call scored in full; `None` without a confidence, and
+    /// for `unsure`.
+    pub fn stated(&self) -> Option<(f64, bool)> {
+        let call = self.call.as_ref();
+        let call = call.filter(|c| c.cylinders != Cylinders::Unsure)?;
+        Some((call.confidence?, self.is_right()))
+    }
 }
 
 /// The truths that no call was matched with, in the key's order, as captures without a call.
@@ -96,16 +104,7 @@ impl Summary {
         let n = graded.len();
         let points: f64 = graded.iter().map(|g| g.verdict.points).sum();
         let right = graded.iter().filter(|g| g.is_right()).count();
-        let stated: Vec<(f64, bool)> = graded
-            .iter()
-            .filter_map(|g| {
-                let call = g
-                    .call
-                    .as_ref()
-                    .filter(|c| c.cylinders != Cylinders::Unsure)?;
-                Some((call.confidence?, g.is_right()))
-            })
-            .collect();
+        let stated: Vec<(f64, bool)> = graded.iter().filter_map(Graded::stated).collect();
         let mut kinds = BTreeMap::new();
         for one in graded {
             *kinds.entry(one.verdict.kind).or_insert(0) += 1;

@@ -1,20 +1,28 @@
 //! Call sheets: CSV with the columns `capture,cylinders,confidence,note`, as a spreadsheet saves it.
 //!
-//! Reading forgives what a spreadsheet does to a file (byte order mark, semicolons or tabs, any line
-//! ending, capitals, further columns, blank rows) and nothing that would change a call. Whatever
-//! cannot be read is a fault, and the rest is graded all the same:
+//! Reading forgives what a spreadsheet does to a file (byte order mark, semicolons or tabs, a first
+//! line `sep=;`, any line ending, capitals, further columns, blank rows, a note in Windows-1252) and
+//! nothing that would change a call. Whatever cannot be read is a fault, and the rest is graded all
+//! the same:
 //!
 //! - a row whose capture or cylinders cannot be read is left out;
 //! - a confidence or a note that cannot be read is left empty, since the call itself stands;
 //! - of several rows for one capture only the first is read.
+//!
+//! A column `pack` ties a sheet to its key: a sheet of another pack is refused as a whole. A sheet
+//! without the column is taken as one of this key.
 
 use super::call::{Call, parse_confidence, shown};
 use crate::error::{Fault, nearest};
 use csv::ByteRecord;
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// The columns of a call sheet; the last two may be missing.
 pub const COLUMNS: [&str; 4] = ["capture", "cylinders", "confidence", "note"];
+
+/// The column that names the pack of the captures; it may be missing.
+pub const PACK: &str = "pack";
 
 /// Columns without which there is no call.
 const REQUIRED: usize = 2;
@@ -27,8 +35,8 @@ const END: &[u8] = b"end of the call sheet";
 
 /// The calls of a sheet, in its order, and everything in it that could not be read.
 ///
-/// `file` names the sheet in the faults' places.
-pub fn read(file: &str, bytes: &[u8]) -> (Vec<Call>, Vec<Fault>) {
+/// `file` names the sheet in the faults' places; `pack` is the id of the key's pack, if it has one.
+pub fn read(file: &str, bytes: &[u8], pack: Option<&str>) -> (Vec<Call>, Vec<Fault>) {
     let records = match records(file, bytes) {
         Ok(records) => records,
         Err(fault) => return (Vec::new(), vec![fault]),
@@ -43,6 +51,9 @@ pub fn read(file: &str, bytes: &[u8]) -> (Vec<Call>, Vec<Fault>) {
         }
         return (calls, faults);
     };
+    if let Some(fault) = pack.and_then(|pack| other_pack(file, header, rows, pack)) {
+        return (calls, vec![fault]);
+    }
     let columns = columns(&format!("{file}: line {line}"), header, &mut faults);
     if let Some(columns) = columns {
         let mut lines: HashMap<String, usize> = HashMap::new();
@@ -89,13 +100,18 @@ fn records(file: &str, bytes: &[u8]) -> Result<Records, Fault> {
         return Err(Fault::new(file, problem, remedy));
     }
     let mut text = one_line_ending(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
+    let named = named_delimiter(&text);
+    if named.is_some() {
+        // The line's end stays, so that lines keep their numbers.
+        text.drain(..text.iter().position(|b| *b == b'\n').unwrap_or(text.len()));
+    }
     text.push(b'\n');
     text.extend_from_slice(END);
 
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
-        .delimiter(delimiter(&text))
+        .delimiter(named.unwrap_or_else(|| delimiter(&text)))
         .from_reader(text.as_slice());
     let mut rows = Vec::new();
     let (mut line, mut counted) = (1, 0);
@@ -136,6 +152,20 @@ fn one_line_ending(bytes: &[u8]) -> Vec<u8> {
     text
 }
 
+/// The separator that a first line such as `sep=;` names for spreadsheets.
+fn named_delimiter(text: &[u8]) -> Option<u8> {
+    let line = text.split(|b| *b == b'\n').next()?.trim_ascii();
+    let line = line.strip_prefix(b"\"").unwrap_or(line);
+    match line {
+        [s, e, p, b'=', separator @ (b';' | b',' | b'\t' | b'|'), ..]
+            if [*s, *e, *p].eq_ignore_ascii_case(b"sep") =>
+        {
+            Some(*separator)
+        }
+        _ => None,
+    }
+}
+
 /// The separator that stands most often in the first line with any; a comma if in doubt.
 fn delimiter(text: &[u8]) -> u8 {
     let known = b"\t;,";
@@ -146,6 +176,27 @@ fn delimiter(text: &[u8]) -> u8 {
             known.iter().copied().max_by_key(times)
         })
         .unwrap_or(b',')
+}
+
+/// Why the sheet is not one of `pack`: the first row that names another.
+fn other_pack(
+    file: &str,
+    header: &ByteRecord,
+    rows: &[(usize, ByteRecord)],
+    pack: &str,
+) -> Option<Fault> {
+    let text = |cell: &[u8]| String::from_utf8_lossy(cell).trim().to_string();
+    let at = header.iter().position(|c| text(c).to_lowercase() == PACK)?;
+    rows.iter().find_map(|(line, record)| {
+        let named = text(record.get(at).unwrap_or_default());
+        (!named.is_empty() && !named.eq_ignore_ascii_case(pack)).then(|| {
+            Fault::new(
+                format!("{file}: line {line}, column {PACK}"),
+                format!("the sheet is of pack {}, the key of {pack}", shown(&named)),
+                "grade it with the key of its own pack",
+            )
+        })
+    })
 }
 
 /// Where each of [`COLUMNS`] stands in the header; `None` if the rows cannot be read without more.
@@ -202,8 +253,8 @@ fn read_row(
         let place = format!("{place}, column {}", fault.place);
         faults.push(Fault { place, ..fault });
     };
-    let [capture, cylinders, confidence, note] =
-        [0, 1, 2, 3].map(|i| cell(record, columns[i], COLUMNS[i]));
+    let [capture, cylinders, confidence] = [0, 1, 2].map(|i| cell(record, columns[i], COLUMNS[i]));
+    let note = note(record, columns[3]);
     let capture = capture.and_then(|name| match name {
         "" => Err(Fault::new(
             COLUMNS[0],
@@ -214,7 +265,12 @@ fn read_row(
     });
     let capture = capture.map_err(&mut keep).ok();
     let cylinders = cylinders.and_then(str::parse).map_err(&mut keep).ok();
-    let confidence = confidence.and_then(parse_confidence).map_err(&mut keep);
+    let confidence = confidence
+        .and_then(|text| match split_by_comma(text, record, columns[2]) {
+            Some(fault) => Err(fault),
+            None => parse_confidence(text),
+        })
+        .map_err(&mut keep);
     let note = note.map_err(&mut keep).unwrap_or_default();
     let call = capture
         .clone()
@@ -223,9 +279,23 @@ fn read_row(
             capture,
             cylinders,
             confidence: confidence.unwrap_or_default(),
-            note: note.to_string(),
+            note: note.into_owned(),
         });
     (call, capture)
+}
+
+/// A confidence such as 0,8 in a row whose cells are parted by commas too: `0`, and then `8`.
+fn split_by_comma(text: &str, record: &ByteRecord, column: Option<usize>) -> Option<Fault> {
+    let next = record.get(column? + 1)?;
+    let digits = !next.is_empty() && next.iter().all(u8::is_ascii_digit);
+    (text == "0" && digits).then(|| {
+        let next = String::from_utf8_lossy(next);
+        Fault::new(
+            COLUMNS[2],
+            format!("{} is parted by its comma", shown(&format!("0,{next}"))),
+            format!("write 0.{next}, or put it in quotation marks"),
+        )
+    })
 }
 
 /// The text of one cell without the space around it; a cell that is not there is empty.
@@ -235,13 +305,7 @@ fn cell<'r>(
     name: &'static str,
 ) -> Result<&'r str, Fault> {
     let bytes = column.and_then(|i| record.get(i)).unwrap_or_default();
-    if bytes.len() > LONGEST_CELL {
-        return Err(Fault::new(
-            name,
-            format!("the cell is {} bytes long", bytes.len()),
-            format!("keep it within {LONGEST_CELL}, and look for a stray quotation mark"),
-        ));
-    }
+    check_length(bytes, name)?;
     let text = std::str::from_utf8(bytes).map_err(|_| {
         let lossy = shown(&String::from_utf8_lossy(bytes));
         Fault::new(
@@ -250,6 +314,46 @@ fn cell<'r>(
             "save the sheet as CSV in UTF-8",
         )
     })?;
+    check_letters(text, name)?;
+    Ok(text.trim())
+}
+
+/// The text of the note's cell. Nothing is graded by it, so one that is not in UTF-8 is read in the
+/// code page in which spreadsheets most often save.
+fn note(record: &ByteRecord, column: Option<usize>) -> Result<Cow<'_, str>, Fault> {
+    let bytes = column.and_then(|i| record.get(i)).unwrap_or_default();
+    if std::str::from_utf8(bytes).is_ok() {
+        return cell(record, column, COLUMNS[3]).map(Cow::Borrowed);
+    }
+    check_length(bytes, COLUMNS[3])?;
+    let text: String = bytes.iter().map(|b| windows_1252(*b)).collect();
+    check_letters(&text, COLUMNS[3])?;
+    Ok(Cow::Owned(text.trim().to_string()))
+}
+
+/// A letter of Windows-1252: Latin-1 but for 0x80 to 0x9F, five of which are left free. Source:
+/// `cp1252` of Python 3.
+fn windows_1252(byte: u8) -> char {
+    const UPPER: &str = "€\u{81}‚ƒ„…†‡ˆ‰Š‹Œ\u{8d}Ž\u{8f}\u{90}‘’“”•–—˜™š›œ\u{9d}žŸ";
+    match byte {
+        0x80..=0x9f => UPPER.chars().nth(usize::from(byte - 0x80)),
+        _ => None,
+    }
+    .unwrap_or(char::from(byte))
+}
+
+fn check_length(bytes: &[u8], name: &'static str) -> Result<(), Fault> {
+    if bytes.len() > LONGEST_CELL {
+        return Err(Fault::new(
+            name,
+            format!("the cell is {} bytes long", bytes.len()),
+            format!("keep it within {LONGEST_CELL}, and look for a stray quotation mark"),
+        ));
+    }
+    Ok(())
+}
+
+fn check_letters(text: &str, name: &'static str) -> Result<(), Fault> {
     let control = |c: &char| c.is_control() && !matches!(c, '\n' | '\t');
     match text.chars().find(control) {
         Some(c) => Err(Fault::new(
@@ -261,7 +365,7 @@ fn cell<'r>(
             ),
             "delete it, or save the sheet as CSV in UTF-8",
         )),
-        None => Ok(text.trim()),
+        None => Ok(()),
     }
 }
 
@@ -281,7 +385,7 @@ mod tests {
     }
 
     fn faults(sheet: impl AsRef<[u8]>) -> Vec<String> {
-        let (_, faults) = read("a.csv", sheet.as_ref());
+        let (_, faults) = read("a.csv", sheet.as_ref(), None);
         faults.iter().map(Fault::to_string).collect()
     }
 
@@ -294,7 +398,7 @@ mod tests {
             call("q2", "2|5", None, ""),
             call("q3", "none", Some(0.95), "no pulses"),
         ];
-        assert_eq!(read("a.csv", sheet.as_bytes()), (expected, vec![]));
+        assert_eq!(read("a.csv", sheet.as_bytes(), None), (expected, vec![]));
     }
 
     #[test]
@@ -307,15 +411,17 @@ mod tests {
             "\u{feff}Capture;Cylinders;Confidence;Note\r\nq1;3;0,8;zu spät\r\n;;;\r\n\r\nq2;2 + 5;;\r\n",
             "name\tCYLINDERS\tcapture\tnote\tconfidence\n\n\nme\t3\tq1\tzu spät\t80 %\n \nme\t5+2\tq2\n",
             "capture,cylinders,confidence,note\rq1,3,0.8,zu spät\rq2,2+5",
+            "sep=;\r\ncapture;cylinders;confidence;note;;\r\nq1;3;0,8;zu spät;;\r\n\"q2\";\"2+5\";;;;\r\n;;;;;\r\n",
+            "\u{feff}\"SEP=|\"\ncapture|cylinders|confidence|note\nq1|3|\"0,8\"|zu spät\nq2|2+5\n",
             "\n\ncapture , cylinders , confidence , note , score\nq1, 3, 80%, zu spät, x\nq2,2+5,,,\n,,,,\n",
         ] {
             assert_eq!(
-                read("a.csv", sheet.as_bytes()),
+                read("a.csv", sheet.as_bytes(), None),
                 (expected.clone(), vec![]),
                 "{sheet}"
             );
         }
-        let (calls, faults) = read("a.csv", b"cylinders,capture\n3,q1\n");
+        let (calls, faults) = read("a.csv", b"cylinders,capture\n3,q1\n", None);
         assert_eq!((calls, faults), (vec![call("q1", "3", None, "")], vec![]));
     }
 
@@ -323,7 +429,7 @@ mod tests {
     fn every_unreadable_cell_is_named_and_the_rest_is_read() {
         let sheet = "capture,cylinders,confidence,note\n\n\
                      q1,3 or 4,2,\n,3,,\nq3,2,80,\"two\nlines\"\nq4,,,\nq5,5,0.5,fine\n";
-        let (calls, faults) = read("a.csv", sheet.as_bytes());
+        let (calls, faults) = read("a.csv", sheet.as_bytes(), None);
         let expected = [
             call("q3", "2", None, "two\nlines"),
             call("q5", "5", Some(0.5), "fine"),
@@ -348,7 +454,7 @@ mod tests {
     #[test]
     fn a_capture_is_called_once() {
         let sheet = "capture,cylinders\nq1,3\nq1,4\nq2,x\nq2,5\n";
-        let (calls, faults) = read("a.csv", sheet.as_bytes());
+        let (calls, faults) = read("a.csv", sheet.as_bytes(), None);
         assert_eq!(calls, [call("q1", "3", None, "")]);
         assert_eq!(
             faults[0].to_string(),
@@ -407,17 +513,17 @@ mod tests {
 
     #[test]
     fn bytes_that_are_no_text_are_faults_of_their_cells() {
-        let mut sheet = b"capture,cylinders,note\nq1,3,sp\xe4t\nq2,\x004,\nq3,5,".to_vec();
+        let mut sheet = b"capture,cylinders,note\nq1,3,sp\x81t\nq2,\x004,\nq3,5,".to_vec();
         sheet.extend(vec![b'x'; 5000]);
         sheet.extend(b"\nq\x1b[2J,5,\n");
-        let (calls, faults) = read("a.csv", &sheet);
+        let (calls, faults) = read("a.csv", &sheet, None);
         assert_eq!(
             calls,
             [call("q1", "3", None, ""), call("q3", "5", None, "")]
         );
         let faults: Vec<_> = faults.iter().map(Fault::to_string).collect();
         let parts = [
-            "a.csv: line 2, column note: \"sp\u{fffd}t\" is not UTF-8",
+            "a.csv: line 2, column note: \"sp\\u{81}t\" holds the control character U+0081",
             "a.csv: line 3, column cylinders: \"\\04\" holds the control character U+0000",
             "a.csv: line 4, column note: the cell is 5000 bytes long",
             "a.csv: line 5, column capture: \"q\\u{1b}[2J\" holds the control character U+001B",
@@ -426,6 +532,50 @@ mod tests {
         for (fault, part) in faults.iter().zip(parts) {
             assert!(fault.starts_with(part), "{fault}");
         }
+    }
+
+    #[test]
+    fn a_note_in_windows_1252_does_not_cost_a_call() {
+        let sheet = b"sep=;\ncapture;cylinders;note\nq1;3;zu sp\xe4t \x96 90\xb0\nq\xe42;3;\n";
+        let (calls, faults) = read("a.csv", sheet, None);
+        assert_eq!(calls, [call("q1", "3", None, "zu spät – 90°")]);
+        let faults: Vec<_> = faults.iter().map(Fault::to_string).collect();
+        assert_eq!(
+            faults,
+            [
+                "a.csv: line 4, column capture: \"q\u{fffd}2\" is not UTF-8; save the sheet as CSV in UTF-8"
+            ]
+        );
+    }
+
+    #[test]
+    fn a_decimal_comma_among_commas_is_seen() {
+        let sheet = "capture,cylinders,confidence,note\nq1,3,0,8\nq2,3,0,no idea\nq3,3,0,\n";
+        let (calls, faults) = read("a.csv", sheet.as_bytes(), None);
+        let said: Vec<_> = calls.iter().map(|c| c.confidence).collect();
+        assert_eq!(said, [None, Some(0.0), Some(0.0)]);
+        assert_eq!(
+            faults[0].to_string(),
+            "a.csv: line 2, column confidence: \"0,8\" is parted by its comma; \
+             write 0.8, or put it in quotation marks"
+        );
+        assert_eq!(faults.len(), 1);
+    }
+
+    #[test]
+    fn a_sheet_of_another_pack_is_refused() {
+        let sheet = "pack,capture,cylinders\nA1,q1,3\n,q2,3\nb2,q3,3\n";
+        let (calls, faults) = read("a.csv", sheet.as_bytes(), Some("a1"));
+        assert_eq!(calls, []);
+        assert_eq!(
+            faults[0].to_string(),
+            "a.csv: line 4, column pack: the sheet is of pack \"b2\", the key of a1; \
+             grade it with the key of its own pack"
+        );
+        assert_eq!(faults.len(), 1);
+        assert_eq!(read("a.csv", sheet.as_bytes(), None).0.len(), 3);
+        let without = "capture,cylinders\nq1,3\n";
+        assert_eq!(read("a.csv", without.as_bytes(), Some("a1")).1, []);
     }
 
     /// Bytes that look enough like a sheet to get past the header.
@@ -451,13 +601,13 @@ mod tests {
     proptest! {
         #[test]
         fn any_bytes_are_calls_or_faults(bytes in any::<Vec<u8>>()) {
-            let (calls, faults) = read("a.csv", &bytes);
+            let (calls, faults) = read("a.csv", &bytes, None);
             prop_assert!(!calls.is_empty() || !faults.is_empty());
         }
 
         #[test]
         fn any_rows_are_calls_or_faults(sheet in sheet_like()) {
-            let (calls, faults) = read("a.csv", &sheet);
+            let (calls, faults) = read("a.csv", &sheet, None);
             prop_assert!(!calls.is_empty() || !faults.is_empty());
         }
 
@@ -477,7 +627,7 @@ mod tests {
             writer.write_record(COLUMNS).unwrap();
             writer.serialize(&one).unwrap();
             let sheet = writer.into_inner().unwrap();
-            prop_assert_eq!(read("a.csv", &sheet), (vec![one], vec![]));
+            prop_assert_eq!(read("a.csv", &sheet, None), (vec![one], vec![]));
         }
     }
 }

@@ -15,9 +15,10 @@ use crate::capture::Measures;
 use crate::error::{Fault, Faults};
 
 /// Picture size for which the sizes below are meant, pixels: a width, and a height per trace
-/// beside a fixed one.
-const NORMAL_WIDTH: f64 = 1600.0;
-const NORMAL_HEIGHT: [f64; 2] = [200.0, 150.0];
+/// beside a fixed one. Across the 180 mm between the margins of A4, the smallest words then are 6.6
+/// points high.
+const NORMAL_WIDTH: f64 = 1200.0;
+const NORMAL_HEIGHT: [f64; 2] = [250.0, 165.0];
 /// Smallest and greatest scale: below, words cannot be read.
 const SCALE: [f64; 2] = [0.7, 5.0];
 /// Least height of the part of a panel in which a trace runs, and least width, at scale 1.

@@ -1,7 +1,7 @@
 //! The key below the time axis, which explains the marks that occur, and all words of the margins.
 
 use super::layout::{Layout, Sizes, middle};
-use super::palette::{Colours, ON_HIGHLIGHT};
+use super::palette::{CROSS, ON_HIGHLIGHT};
 use super::scene::{Anchor, Scene, Words};
 use super::text;
 use super::{Emphasis, Mark, Picture};
@@ -27,15 +27,17 @@ enum Sign {
     Sync,
     SyncCylinder,
     Leaking,
+    Called,
     Gas,
     Lag,
 }
 
 impl Sign {
-    const ALL: [Sign; 5] = [
+    const ALL: [Sign; 6] = [
         Sign::Sync,
         Sign::SyncCylinder,
         Sign::Leaking,
+        Sign::Called,
         Sign::Gas,
         Sign::Lag,
     ];
@@ -45,6 +47,7 @@ impl Sign {
             (Sign::Sync, Mark::Sync { .. }) => true,
             (Sign::SyncCylinder, Mark::Tdc { emphasis, .. }) => *emphasis == Emphasis::Sync,
             (Sign::Leaking, Mark::Tdc { emphasis, .. }) => *emphasis == Emphasis::Leaking,
+            (Sign::Called, Mark::Tdc { emphasis, .. }) => *emphasis == Emphasis::Called,
             (Sign::Gas, Mark::LeakEvent { .. }) => true,
             (Sign::Lag, Mark::LeakEvent { steepest_s, .. }) => steepest_s.is_some(),
             _ => false,
@@ -56,6 +59,7 @@ impl Sign {
             Sign::Sync => "sync",
             Sign::SyncCylinder => "cylinder of the sync: count from here",
             Sign::Leaking => "leaking cylinder",
+            Sign::Called => "called, but does not leak",
             Sign::Gas => "gas passes the leak",
             Sign::Lag => "lag from TDC to the steepest rise at the neck",
         }
@@ -154,6 +158,7 @@ fn sign(scene: &mut Scene, layout: &Layout, entry: &Entry, row: [f64; 2]) {
         }
         Sign::SyncCylinder => boxed(scene, layout, Emphasis::Sync, x, row),
         Sign::Leaking => boxed(scene, layout, Emphasis::Leaking, x, row),
+        Sign::Called => boxed(scene, layout, Emphasis::Called, x, row),
         Sign::Gas => scene.area([x[0], row[0]], [x[1], row[1]], colours.gas),
         Sign::Lag => {
             let (head, half) = (layout.px(9.0), layout.px(5.0));
@@ -169,16 +174,17 @@ fn sign(scene: &mut Scene, layout: &Layout, entry: &Entry, row: [f64; 2]) {
 
 fn boxed(scene: &mut Scene, layout: &Layout, emphasis: Emphasis, x: [f64; 2], row: [f64; 2]) {
     super::marks::ground(scene, layout, emphasis, x, row);
-    let Colours { page, .. } = layout.colours;
+    let c = &layout.colours;
+    let (text, colour) = match emphasis {
+        Emphasis::Leaking => ("n", ON_HIGHLIGHT),
+        Emphasis::Called => (CROSS, c.ink),
+        _ => ("n", c.page),
+    };
     scene.words(Words {
-        text: "n".into(),
+        text: text.into(),
         size: layout.sizes.note,
         bold: true,
-        colour: if emphasis == Emphasis::Leaking {
-            ON_HIGHLIGHT
-        } else {
-            page
-        },
+        colour,
         at: [(x[0] + x[1]) / 2.0, middle(row, layout.sizes.note)],
         anchor: Anchor::Middle,
     });

@@ -4,7 +4,7 @@
 //! are left out, and the strip's title says so.
 
 use super::layout::{Layout, leaking_cylinders, middle};
-use super::palette::{HIGHLIGHT, ON_HIGHLIGHT};
+use super::palette::{CROSS, HIGHLIGHT, ON_HIGHLIGHT};
 use super::scene::{Anchor, Scene, Words};
 use super::text;
 use super::{Emphasis, Mark, Picture};
@@ -107,7 +107,12 @@ fn tdcs(scene: &mut Scene, picture: &Picture, layout: &Layout, bottom: f64) -> T
     let [top, base] = strip.chips;
     let mut row = Row::new(picture.size[0]);
     let mut ticks = Row::new(picture.size[0]);
-    for emphasis in [Emphasis::Leaking, Emphasis::Sync, Emphasis::Plain] {
+    for emphasis in [
+        Emphasis::Leaking,
+        Emphasis::Called,
+        Emphasis::Sync,
+        Emphasis::Plain,
+    ] {
         let mut these: Vec<(f64, u32)> = picture
             .marks
             .iter()
@@ -145,6 +150,7 @@ fn tdcs(scene: &mut Scene, picture: &Picture, layout: &Layout, bottom: f64) -> T
         match chip.emphasis {
             Emphasis::Plain => scene.upright(chip.x, y, layout.px(1.0), c.tdc),
             Emphasis::Sync => scene.upright(chip.x, y, layout.px(1.0), c.soft_ink),
+            Emphasis::Called => scene.dashed(chip.x, y, heavy, layout.px(6.0), c.ink),
             Emphasis::Leaking => scene.upright(chip.x, y, heavy, c.ink),
         }
     }
@@ -158,11 +164,15 @@ impl Chip {
     fn new(layout: &Layout, row: [f64; 2], x: f64, cylinder: u32, emphasis: Emphasis) -> Chip {
         let size = layout.sizes.chip;
         let words = Words {
-            text: cylinder.to_string(),
+            text: match emphasis {
+                Emphasis::Called => format!("{cylinder} {CROSS}"),
+                _ => cylinder.to_string(),
+            },
             size,
             bold: emphasis != Emphasis::Plain,
             colour: match emphasis {
                 Emphasis::Plain => layout.colours.soft_ink,
+                Emphasis::Called => layout.colours.ink,
                 Emphasis::Sync => layout.colours.page,
                 Emphasis::Leaking => ON_HIGHLIGHT,
             },
@@ -207,13 +217,17 @@ pub(super) fn ground(
     match emphasis {
         Emphasis::Plain => scene.area([x[0], y[0]], [x[1], y[1]], c.page),
         Emphasis::Sync => scene.area([x[0], y[0]], [x[1], y[1]], c.ink),
-        Emphasis::Leaking => {
+        Emphasis::Leaking | Emphasis::Called => {
             let frame = layout.px(2.0).max(1.0);
+            let ground = match emphasis {
+                Emphasis::Leaking => HIGHLIGHT,
+                _ => c.page,
+            };
             scene.area([x[0], y[0]], [x[1], y[1]], c.ink);
             scene.area(
                 [x[0] + frame, y[0] + frame],
                 [x[1] - frame, y[1] - frame],
-                HIGHLIGHT,
+                ground,
             );
         }
     }
@@ -318,6 +332,8 @@ pub(super) fn lags(scene: &mut Scene, picture: &Picture, layout: &Layout) -> boo
             _ => None,
         })
         .collect();
+    // Of an event at an edge, gas may be seen though its TDC and its rise are not.
+    lags.retain(|lag| lag.is_seen(layout));
     lags.sort_by(|a, b| a.tdc.total_cmp(&b.tdc));
 
     let mut rows: Vec<Row> = (0..panel.lanes)
@@ -348,6 +364,12 @@ struct Lag<'a> {
 }
 
 impl Lag<'_> {
+    /// Whether any part of the arrow lies within the panel.
+    fn is_seen(&self, layout: &Layout) -> bool {
+        let steepest = self.steepest.unwrap_or(self.tdc);
+        self.tdc.max(steepest) >= layout.x[0] && self.tdc.min(steepest) <= layout.x[1]
+    }
+
     /// From the leftmost to the rightmost part of the arrow within the panel.
     fn extent(&self, layout: &Layout) -> [f64; 2] {
         let steepest = self.steepest.unwrap_or(self.tdc);

@@ -9,14 +9,18 @@
 //! turn the picture into simple shapes (`scene`), and `paint` turns those into a file.
 
 mod check;
+mod confusion;
 mod curves;
+mod figure;
 mod layout;
 mod legend;
 mod marks;
+mod offsets;
 mod paint;
 mod palette;
 mod panels;
 mod reduce;
+mod reliability;
 mod scene;
 mod text;
 mod ticks;
@@ -29,7 +33,11 @@ use crate::error::Faults;
 use layout::Layout;
 use scene::Scene;
 
+pub use confusion::Confusion;
 pub use curves::{Curve, Curves};
+pub use figure::Figure;
+pub use offsets::Offsets;
+pub use reliability::{Reliability, Reliable};
 pub use ticks::{Ticks, nice_ticks};
 
 /// All that is to be seen in one picture.
@@ -117,6 +125,8 @@ pub enum Emphasis {
     Plain,
     /// A cylinder that leaks: bold in a framed, coloured box, and a heavy line.
     Leaking,
+    /// A cylinder that was called, but does not leak: crossed, in a framed box, and a dashed line.
+    Called,
     /// The cylinder of the sync, from which the count starts: light on dark, or dark on light.
     Sync,
 }
@@ -134,8 +144,8 @@ pub enum Theme {
 /// A size, width and height in pixels, that gives each of `traces` traces enough room.
 pub fn good_size(traces: usize) -> [u32; 2] {
     let traces = traces.clamp(1, 40) as u32;
-    let each = if traces <= 6 { 190 } else { 150 };
-    [1600, 280 + each * traces]
+    let each = if traces <= 6 { 220 } else { 200 };
+    [1600, 340 + each * traces]
 }
 
 /// The picture as a PNG file: 8-bit RGB, no metadata.
@@ -168,6 +178,22 @@ pub fn curves_png(curves: &Curves) -> Result<Vec<u8>, Faults> {
 /// Values that cannot be drawn.
 pub fn curves_svg(curves: &Curves) -> Result<String, Faults> {
     paint::svg(&curves.compose()?)
+}
+
+/// A figure as a PNG file.
+///
+/// # Errors
+/// Values that cannot be drawn.
+pub fn figure_png(figure: &Figure, theme: Theme) -> Result<Vec<u8>, Faults> {
+    paint::png(&figure.compose(theme)?)
+}
+
+/// A figure as an SVG document.
+///
+/// # Errors
+/// Values that cannot be drawn.
+pub fn figure_svg(figure: &Figure, theme: Theme) -> Result<String, Faults> {
+    paint::svg(&figure.compose(theme)?)
 }
 
 /// Every shape of the picture, from the back to the front.

@@ -13,16 +13,18 @@ pub(super) type Colour = [u8; 3];
 
 const ORANGE: Colour = [230, 159, 0];
 const SKY_BLUE: Colour = [86, 180, 233];
-const BLUISH_GREEN: Colour = [0, 158, 115];
+pub(super) const BLUISH_GREEN: Colour = [0, 158, 115];
 const YELLOW: Colour = [240, 228, 66];
-const BLUE: Colour = [0, 114, 178];
-const VERMILLION: Colour = [213, 94, 0];
+pub(super) const BLUE: Colour = [0, 114, 178];
+pub(super) const VERMILLION: Colour = [213, 94, 0];
 const REDDISH_PURPLE: Colour = [204, 121, 167];
 /// Half-way between black and white, where the palette has black, which is lost on a dark ground.
-const GREY: Colour = [127, 127, 127];
+pub(super) const GREY: Colour = [127, 127, 127];
 
 /// What fills the box of a leaking cylinder; black is read on it in either theme.
 pub(super) const HIGHLIGHT: Colour = YELLOW;
+/// What follows the number of a cylinder that was called and does not leak.
+pub(super) const CROSS: &str = "\u{2717}";
 /// Text on [`HIGHLIGHT`].
 pub(super) const ON_HIGHLIGHT: Colour = [0, 0, 0];
 
@@ -94,7 +96,7 @@ impl Theme {
 }
 
 /// `share` of `over` on a ground of `under`; solid, so that nothing in a picture is transparent.
-fn mix(under: Colour, over: Colour, share: f64) -> Colour {
+pub(super) fn mix(under: Colour, over: Colour, share: f64) -> Colour {
     std::array::from_fn(|i| {
         (f64::from(under[i]) * (1.0 - share) + f64::from(over[i]) * share).round() as u8
     })

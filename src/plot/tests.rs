@@ -81,7 +81,10 @@ fn debrief(apart_s: f64) -> Picture {
 }
 
 fn words(picture: &Picture) -> Vec<Words> {
-    let scene = compose(picture).unwrap_or_else(|faults| panic!("{faults}"));
+    words_of(compose(picture).unwrap_or_else(|faults| panic!("{faults}")))
+}
+
+pub(super) fn words_of(scene: Scene) -> Vec<Words> {
     scene
         .shapes
         .into_iter()
@@ -98,7 +101,12 @@ fn texts(picture: &Picture) -> Vec<String> {
 
 /// Fails if any two words overlap or any word leaves the picture.
 fn assert_legible(picture: &Picture) {
-    let words = words(picture);
+    assert_scene_legible(compose(picture).unwrap_or_else(|faults| panic!("{faults}")));
+}
+
+pub(super) fn assert_scene_legible(scene: Scene) {
+    let [width, height] = scene.size.map(f64::from);
+    let words = words_of(scene);
     let boxes: Vec<[f64; 4]> = words
         .iter()
         .map(|w| {
@@ -107,7 +115,6 @@ fn assert_legible(picture: &Picture) {
             [left, w.at[1] - 0.73 * em, right, w.at[1] + 0.2 * em]
         })
         .collect();
-    let [width, height] = picture.size.map(f64::from);
     for (i, a) in boxes.iter().enumerate() {
         assert!(
             a[0] >= 0.0 && a[1] >= 0.0 && a[2] <= width && a[3] <= height,
@@ -139,7 +146,7 @@ fn assert_lines_stay_inside(picture: &Picture) {
 }
 
 /// Fails unless tags nest, attributes are quoted and no bare `<` or `&` is left.
-fn assert_well_formed(xml: &str) {
+pub(super) fn assert_well_formed(xml: &str) {
     let mut open = Vec::new();
     for piece in xml.split('<').skip(1) {
         let (tag, text) = piece.split_once('>').expect("a closed tag");
@@ -193,7 +200,7 @@ fn an_svg_is_well_formed_and_says_what_the_axes_show() {
     picture.title = "Title with <tags> & \u{1} 'quotes'".into();
     let document = svg(&picture).unwrap();
     assert_well_formed(&document);
-    assert!(document.starts_with("<svg width=\"1600\" height=\"850\" viewBox=\"0 0 6400 3400\""));
+    assert!(document.starts_with("<svg width=\"1600\" height=\"1000\" viewBox=\"0 0 6400 4000\""));
     for label in [
         "Neck pressure (kPa)",
         "Coil trigger (V)",
@@ -285,7 +292,7 @@ fn words_neither_overlap_nor_leave_the_picture() {
 fn every_tdc_is_numbered_where_there_is_room_and_the_strip_says_so_where_not() {
     let note = "not every mark has room for its words; a shorter span shows more";
     let numbers = |picture: &Picture, number: &str| {
-        let strip = |w: &&Words| w.anchor == scene::Anchor::Middle && w.at[1] < 160.0;
+        let strip = |w: &&Words| w.anchor == scene::Anchor::Middle && w.at[1] < 210.0;
         let words = words(picture);
         words
             .iter()
@@ -293,7 +300,8 @@ fn every_tdc_is_numbered_where_there_is_room_and_the_strip_says_so_where_not() {
             .filter(|w| w.text == number)
             .count()
     };
-    let wide = debrief(0.14);
+    let mut wide = debrief(0.14);
+    wide.size = [2000, 1000];
     for number in ["1", "3", "4", "2"] {
         assert_eq!(numbers(&wide, number), 7, "cylinder {number}");
     }
@@ -439,4 +447,43 @@ fn the_size_named_by_a_fault_is_enough() {
     svg(&picture).unwrap();
     picture.size = [1000, height - 1];
     svg(&picture).expect_err("a pixel less");
+}
+
+#[test]
+fn a_called_cylinder_is_told_by_its_form() {
+    let mut picture = debrief(0.14);
+    for mark in &mut picture.marks {
+        if let Mark::Tdc {
+            cylinder: 3,
+            emphasis,
+            ..
+        } = mark
+        {
+            *emphasis = Emphasis::Called;
+        }
+    }
+    picture.span_s = [1.0, 2.5];
+    assert_legible(&picture);
+    let texts = texts(&picture);
+    assert!(texts.iter().any(|t| t == "3 \u{2717}"), "{texts:?}");
+    assert!(texts.iter().any(|t| t == "called, but does not leak"));
+}
+
+/// A lag whose TDC and rise lie before the span has no words at the span's edge.
+#[test]
+fn a_lag_outside_of_the_span_is_not_written() {
+    let mut picture = picture();
+    picture.marks.push(Mark::LeakEvent {
+        gas_start_s: 0.9,
+        gas_end_s: 1.1,
+        tdc_s: 0.95,
+        steepest_s: Some(0.97),
+        cylinder: 3,
+        label: "20 ms · 25°".into(),
+    });
+    let written = |picture: &Picture| texts(picture).iter().any(|t| t == "20 ms · 25°");
+    picture.span_s = [0.9, 2.0];
+    assert!(written(&picture));
+    picture.span_s = [1.0, 2.0];
+    assert!(!written(&picture));
 }

@@ -49,5 +49,8 @@ pub mod grade;
 // The truth in words and in a picture.
 pub mod debrief;
 
+// A hidden vehicle, tests to order, and a call.
+pub mod practice;
+
 // The commands; the only place that prints.
 pub mod cli;

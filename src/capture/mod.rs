@@ -6,6 +6,7 @@
 pub mod card;
 pub mod digest;
 pub mod files;
+pub mod folder;
 mod json;
 pub mod name;
 pub mod store;

@@ -7,6 +7,7 @@ mod grade;
 mod interrupt;
 mod options;
 mod plot;
+mod practice;
 mod render;
 mod schema;
 mod sweep;
@@ -40,6 +41,7 @@ enum Command {
     Export(export::Arguments),
     Explain(explain::Arguments),
     Grade(grade::Arguments),
+    Practice(practice::Arguments),
     Sweep(sweep::Arguments),
     Schema(schema::Arguments),
 }
@@ -61,6 +63,7 @@ pub fn run() -> ExitCode {
         Command::Export(a) => export::run(a),
         Command::Explain(a) => explain::run(a),
         Command::Grade(a) => grade::run(a),
+        Command::Practice(a) => practice::run(a),
         Command::Sweep(a) => sweep::run(a),
         Command::Schema(a) => schema::run(a),
     };

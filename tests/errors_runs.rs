@@ -185,7 +185,7 @@ fn sweeps_of_what_cannot_be_swept() {
         (
             pocket,
             "50..90",
-            "lesson.yaml: vehicle.cooling.air_pocket: the bare number 50.0 needs a unit",
+            "lesson.yaml: vehicle.cooling.air_pocket: the bare number 50 needs a unit",
         ),
         (
             pocket,

@@ -61,7 +61,7 @@ impl Sweep {
                 (0, _) => low,
                 (i, _) if i == steps - 1 => high,
                 (_, true) => three_digits(low * math::exp(share * math::ln(high / low))),
-                (_, false) => low + share * (high - low),
+                (_, false) => without_rounding(low + share * (high - low)),
             }
         };
         Ok(Sweep {
@@ -79,6 +79,8 @@ impl Sweep {
     pub fn at(&self, source: &Source, value: f64) -> Result<Source, Faults> {
         let mut tree = source.tree.clone();
         let written = match self.unit.as_str() {
+            // A whole number may be a cylinder's.
+            "" if value.fract() == 0.0 && value >= 0.0 => serde_json::json!(value as u64),
             "" => serde_json::json!(value),
             unit => Value::String(format!("{value} {unit}")),
         };
@@ -99,6 +101,11 @@ impl Sweep {
 /// A value of equal ratios, rounded to what a person would write.
 fn three_digits(value: f64) -> f64 {
     format!("{value:.2e}").parse().unwrap_or(value)
+}
+
+/// The value without the last digits, which only say how it was computed.
+fn without_rounding(value: f64) -> f64 {
+    format!("{value:.11e}").parse().unwrap_or(value)
 }
 
 fn find<'a>(tree: &'a mut Value, path: &str) -> Option<&'a mut Value> {

@@ -180,7 +180,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         Practice::Order { folder, options } => {
             let mut opened = Folder::open(&folder)?;
             let answer = opened.order(&Change::from(*options))?;
-            print(&text::answer(&opened, &answer))?;
+            print(&text::answer(&opened, &answer, true))?;
             if let Answer::Refused(_) = answer {
                 return Ok(Outcome::Failed);
             }

@@ -20,6 +20,17 @@ pub struct Bench {
     pub warm: bool,
 }
 
+/// Why nobody at the yard does what was ordered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Danger {
+    /// What would happen.
+    pub reason: String,
+    /// What to do instead.
+    pub remedy: String,
+    /// The option that says so.
+    pub option: &'static str,
+}
+
 /// One line of the bill.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Item {
@@ -68,48 +79,62 @@ impl Bench {
         self.opens_system(order) || self.moves_plugs(order)
     }
 
-    /// What is dangerous about `order`: the reason for each danger.
-    pub fn dangers(&self, order: &Order, duration_s: f64) -> Vec<String> {
+    /// What is dangerous about `order`.
+    pub fn dangers(&self, order: &Order, duration_s: f64) -> Vec<Danger> {
         let mut all = Vec::new();
-        let mut no = |holds: bool, reason: &str| {
+        let mut no = |holds: bool, reason: &str, remedy: &str, option: &'static str| {
             if holds {
-                all.push(reason.to_string());
+                all.push(Danger {
+                    reason: reason.into(),
+                    remedy: remedy.into(),
+                    option,
+                });
             }
         };
         let hot = self.starts_warm(order);
         no(
             hot && self.opens_system(order),
-            "the engine is warm and its cooling system under pressure: opened now, the coolant boils and scalds. \
-             Let it cool first (--let-cool)",
+            "the engine is warm and its cooling system under pressure; opened now, the coolant boils and scalds",
+            "let it cool first",
+            "--let-cool",
         );
         no(
             hot && self.moves_plugs(order),
-            "a warm engine burns hands, and plugs seize in a warm head. Let it cool first (--let-cool)",
+            "a warm engine burns hands, and plugs seize in a warm head",
+            "let it cool first",
+            "--let-cool",
         );
         let idle = order.test == Test::Idle;
         no(
             idle && !order.plugs_out.is_empty(),
-            "an engine that runs with a plug hole open blows fuel and flame out of it. Put the plug back \
-             (--plugs-out none) or crank it",
+            "an engine that runs with a plug hole open blows fuel and flame out of it",
+            "put the plug back, or crank it",
+            "--plugs-out none",
         );
         no(
             idle && order.transducer().is_some(),
-            "a cylinder whose plug gave way to a transducer must not get fuel, and running on it fills the \
-             exhaust with unburnt mixture. Crank it, or use a coil for the sync",
+            "a cylinder whose plug gave way to a transducer burns nothing, and an engine that runs on the others \
+             fills its exhaust with unburnt mixture",
+            "take a coil for the sync, or crank it",
+            "--sync coil:N",
         );
         no(
             !idle && order.fuel,
-            "cranked with the fuel on, the engine may start under your hands or spray fuel from an open plug hole. \
-             Disable the fuel first (--fuel off)",
+            "cranked with the fuel on, the engine may start under your hands or spray fuel from an open plug hole",
+            "disable the fuel first",
+            "--fuel off",
         );
         no(
             idle && order.cap == Cap::Open,
-            "an open neck on a running engine boils over as it warms. Close it (--cap sealed or --cap own)",
+            "an open neck on a running engine boils over as it warms",
+            "close it",
+            "--cap sealed",
         );
         no(
             idle && order.cap == Cap::Sealed && duration_s > LONGEST_SEALED_IDLE_S,
-            "the sealed neck leaves the pressure of a warming engine no way out. Record at most 20 s, or fit the \
-             vehicle's own cap (--cap own)",
+            "a sealed neck leaves the pressure of a warming engine no way out",
+            "record at most 20 s, or fit the vehicle's own cap",
+            "--cap own",
         );
         all
     }

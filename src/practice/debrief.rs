@@ -3,7 +3,7 @@
 
 use super::folder::Folder;
 use super::job::{Job, warmth};
-use super::order::Order;
+use super::order::{Order, Test, listed};
 use super::path::{Path, shortest};
 use super::proof::{Judge, Proof};
 use super::score::{Score, certainty};
@@ -54,10 +54,12 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
     let mut judge = Judge::new(job);
     let mut proof = Proof::default();
     let mut own: Vec<(Opened, Truth)> = Vec::new();
+    let mut silences: Vec<String> = Vec::new();
     for (number, (order, warm)) in (1..).zip(orders.iter().zip(warmth(&orders))) {
         let truth = job.render(order, warm, number)?.truth;
         let shown = judge.shown_in(order, warm, &truth)?;
         proof = proof.with(order.test, &shown);
+        silences.push(silence(order, &shown.silenced));
         own.push((open(&folder.capture(&truth.capture))?, truth));
     }
     let path = shortest(job)?;
@@ -95,9 +97,10 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
             .into_iter()
             .collect(),
     );
-    let tests = log.orders.iter().zip(&own).map(|(entry, (_, truth))| {
+    let tests = log.orders.iter().zip(own.iter().zip(&silences));
+    let tests = tests.map(|(entry, ((_, truth), silence))| {
         format!(
-            "{}, {} min ({}): supports {}. {}",
+            "{}, {} min ({}): supports {}. {}{silence}",
             entry.capture,
             entry.minutes,
             entry.order,
@@ -149,12 +152,9 @@ fn vehicle_truth<'t>(
         .max_by_key(|i| (truths[*i].evidence.visible.len(), std::cmp::Reverse(*i)));
     let mut whole = truths[best.unwrap_or(0)].clone();
     for leak in &mut whole.leaks {
-        let elsewhere = truths.iter().flat_map(|t| &t.leaks);
-        if let Some(shown) = elsewhere
-            .filter(|l| l.visible && l.cylinder == leak.cylinder)
-            .next()
-            && !leak.visible
-        {
+        let mut elsewhere = truths.iter().flat_map(|t| &t.leaks);
+        let shown = elsewhere.find(|l| l.visible && l.cylinder == leak.cylinder);
+        if let Some(shown) = shown.filter(|_| !leak.visible) {
             *leak = shown.clone();
         }
     }
@@ -199,6 +199,21 @@ fn truth_lines(job: &Job, own: &[(Opened, Truth)], whole: &Truth, units: Units) 
     lines
 }
 
+/// What the silence of a test tells, once more than nothing.
+fn silence(order: &Order, silenced: &BTreeSet<u32>) -> String {
+    if silenced.is_empty() {
+        return String::new();
+    }
+    let part = match order.test {
+        Test::Crank => "plug",
+        Test::Idle => "injector",
+    };
+    let whose = listed(silenced);
+    format!(
+        " The pulses of cylinder {whose} are gone, and with {part} {whose} in place they would show."
+    )
+}
+
 /// A drawn quantity without the digits nobody reads.
 fn tidy(quantity: &str) -> String {
     match quantity
@@ -212,7 +227,6 @@ fn tidy(quantity: &str) -> String {
 }
 
 fn certainty_line(call: &Cylinders, leaking: &BTreeSet<u32>, proof: &Proof) -> String {
-    use super::order::Test;
     if leaking.is_empty() {
         return match (proof.cleared().contains(&Test::Crank), proof.cleared().contains(&Test::Idle)) {
             (true, true) => "Your tests on the starter and at idle would both have shown a leak; their silence clears the engine.",

@@ -3,7 +3,7 @@
 //! An order is logged before it is rendered. A process killed in between leaves an order without its
 //! capture, and whoever opens the folder next renders it: the same bytes.
 
-use super::bench::{Bench, Item, cautions};
+use super::bench::{Bench, Danger, Item, cautions};
 use super::job::{Job, capture_name, warmth};
 use super::jobs;
 use super::order::{Change, Order, shown};
@@ -81,9 +81,9 @@ pub struct Called {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {
     /// It was done.
-    Done(Done),
-    /// Nobody at the yard does that; the reasons.
-    Refused(Vec<String>),
+    Done(Box<Done>),
+    /// Nobody at the yard does that.
+    Refused(Vec<Danger>),
 }
 
 /// An order that was done.
@@ -228,7 +228,7 @@ impl Folder {
         if !dangers.is_empty() {
             self.log.refusals.push(Refusal {
                 order: order.to_string(),
-                reasons: dangers.clone(),
+                reasons: dangers.iter().map(|d| d.reason.clone()).collect(),
             });
             self.save()?;
             return Ok(Answer::Refused(dangers));
@@ -251,13 +251,13 @@ impl Folder {
         let opened = open(&self.capture(&capture))?;
         let mut list = cautions(&order, warm);
         list.extend(opened.card.cautions.clone());
-        Ok(Answer::Done(Done {
+        Ok(Answer::Done(Box::new(Done {
             capture,
             bill,
             cautions: list,
             clipped,
             order,
-        }))
+        })))
     }
 
     /// Makes the call; it stands.

@@ -4,7 +4,7 @@
 use super::section::{Reading, Section, read_document};
 use super::units::Dimension::*;
 use super::{FaultsSpec, TestSpec, read_vehicle, yaml};
-use crate::error::{Fault, Faults};
+use crate::error::Faults;
 use serde_json::Value;
 
 /// A job file: its tree, before anything is drawn.
@@ -137,11 +137,6 @@ impl JobSource {
             faults: tree["faults"].take(),
             test: tree["test"].take(),
         })
-    }
-
-    /// A fault of the whole file.
-    pub fn fault(&self, problem: &str, remedy: &str) -> Fault {
-        Fault::new(&self.file, problem, remedy)
     }
 }
 

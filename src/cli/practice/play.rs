@@ -70,8 +70,8 @@ pub fn run(path: &Path) -> Result<(), Faults> {
         match result {
             Ok(true) => {}
             Ok(false) => break,
-            // A slip of the pen ends no conversation.
-            Err(faults) => print(&format!("{faults}\n"))?,
+            // A slip of the tongue ends no conversation; its place is a setting here, not an option.
+            Err(faults) => print(&format!("{}\n", faults.to_string().replace("--", "")))?,
         }
     }
     let folder = path.display();
@@ -195,7 +195,7 @@ fn test(input: &mut impl BufRead, folder: &mut Folder) -> Result<bool, Faults> {
         }
     }
     let answer = folder.order(&change)?;
-    print(&text::answer(folder, &answer))?;
+    print(&text::answer(folder, &answer, false))?;
     Ok(true)
 }
 

@@ -1,6 +1,7 @@
 //! What `waterjacket practice` says.
 
 use crate::error::Faults;
+use crate::practice::bench::Danger;
 use crate::practice::folder::Done;
 use crate::practice::{Answer, Debrief, Folder, Order, Score, jobs};
 use crate::vehicle::layout_word;
@@ -142,19 +143,32 @@ pub fn state(folder: &Folder) -> String {
     text
 }
 
-/// What came of an order.
-pub fn answer(folder: &Folder, answer: &Answer) -> String {
-    match answer {
-        Answer::Done(done) => self::done(folder, done),
-        Answer::Refused(reasons) => {
-            let mut text = String::new();
-            for reason in reasons {
-                text += &wrap(&format!("Refused: {reason}."), "", "  ");
-            }
-            let so_far = count(folder.log.refusals.len(), "refusal");
-            text + &format!("It cost no time, but points for care ({so_far} so far).\n")
-        }
+/// What came of an order; an order given in words is not answered with options.
+pub fn answer(folder: &Folder, answer: &Answer, options: bool) -> String {
+    let dangers = match answer {
+        Answer::Done(done) => return self::done(folder, done),
+        Answer::Refused(dangers) => dangers,
+    };
+    let mut text = String::new();
+    for Danger {
+        reason,
+        remedy,
+        option,
+    } in dangers
+    {
+        let option = if options {
+            format!(" ({option})")
+        } else {
+            String::new()
+        };
+        text += &wrap(
+            &format!("Refused: {reason}. Instead, {remedy}{option}."),
+            "",
+            "  ",
+        );
     }
+    let so_far = count(folder.log.refusals.len(), "refusal");
+    text + &format!("It cost no time, but points for care ({so_far} so far).\n")
 }
 
 fn done(folder: &Folder, done: &Done) -> String {
@@ -250,7 +264,7 @@ pub fn debrief(d: &Debrief) -> String {
     text
 }
 
-pub fn count(n: usize, noun: &str) -> String {
+fn count(n: usize, noun: &str) -> String {
     if n == 1 {
         format!("1 {noun}")
     } else {
@@ -259,7 +273,7 @@ pub fn count(n: usize, noun: &str) -> String {
 }
 
 /// Text in lines, the first behind `first`, the others behind `rest`.
-pub fn wrap(paragraph: &str, first: &str, rest: &str) -> String {
+fn wrap(paragraph: &str, first: &str, rest: &str) -> String {
     let mut text = String::new();
     let mut line = first.to_string();
     let mut empty = true;

@@ -47,6 +47,10 @@ fn copy_scenarios(to: &Path) {
     std::fs::create_dir(to.join("scenarios")).unwrap();
     for entry in std::fs::read_dir(root().join("scenarios")).unwrap() {
         let path = entry.unwrap().path();
+        // The jobs are in the program; no command reads their files.
+        if path.is_dir() {
+            continue;
+        }
         std::fs::copy(&path, to.join("scenarios").join(path.file_name().unwrap())).unwrap();
     }
 }

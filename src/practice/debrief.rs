@@ -86,7 +86,7 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
             paragraphs.push((heading.to_string(), lines));
         }
     };
-    say("The truth", truth_lines(job, &own, &whole, units));
+    say("The truth", truth_lines(job, &own, &whole, units)?);
     say(
         "How certain it was",
         vec![certainty_line(&called.cylinders, &leaking, &proof)],
@@ -174,10 +174,15 @@ fn vehicle_truth<'t>(
     Ok(whole)
 }
 
-fn truth_lines(job: &Job, own: &[(Opened, Truth)], whole: &Truth, units: Units) -> Vec<String> {
+fn truth_lines(
+    job: &Job,
+    own: &[(Opened, Truth)],
+    whole: &Truth,
+    units: Units,
+) -> Result<Vec<String>, Faults> {
     let best = own.iter().max_by_key(|(_, t)| t.evidence.visible.len());
     let Some((opened, _)) = best else {
-        return Vec::new();
+        return Ok(Vec::new());
     };
     let told = words(&opened.card, whole, units);
     let part = |heading: &str| {
@@ -190,13 +195,21 @@ fn truth_lines(job: &Job, own: &[(Opened, Truth)], whole: &Truth, units: Units) 
         .iter()
         .filter_map(|h| part(h))
         .collect();
-    let air = job
-        .hidden
-        .vehicle
-        .pointer("/cooling/air_pocket")
-        .and_then(|v| v.as_str());
-    lines.extend(air.map(|air| format!("It came in with {} of air under its neck.", tidy(air))));
-    lines
+    let shown = |c: &u32| own.iter().any(|(_, t)| t.evidence.visible.contains(c));
+    let unseen: BTreeSet<u32> = job.leaking().into_iter().filter(|c| !shown(c)).collect();
+    if !unseen.is_empty() {
+        lines.push(format!(
+            "None of your tests showed the pulses of cylinder {}; what is said of them was measured on the \
+             shortest safe path.",
+            listed(&unseen)
+        ));
+    }
+    let cooling = job.draw(&Order::default(), false, 1)?.scenario.cooling;
+    lines.push(format!(
+        "It came in with {} of air under its neck.",
+        units.text(cooling.air_pocket_m3 * 1e6, "mL", 2)
+    ));
+    Ok(lines)
 }
 
 /// What the silence of a test tells, once more than nothing.
@@ -212,18 +225,6 @@ fn silence(order: &Order, silenced: &BTreeSet<u32>) -> String {
     format!(
         " The pulses of cylinder {whose} are gone, and with {part} {whose} in place they would show."
     )
-}
-
-/// A drawn quantity without the digits nobody reads.
-fn tidy(quantity: &str) -> String {
-    match quantity
-        .split_once(' ')
-        .map(|(n, unit)| (n.parse::<f64>(), unit))
-    {
-        Some((Ok(number), unit)) if number >= 10.0 => format!("{number:.0} {unit}"),
-        Some((Ok(number), unit)) => format!("{number:.2} {unit}"),
-        _ => quantity.into(),
-    }
 }
 
 fn certainty_line(call: &Cylinders, leaking: &BTreeSet<u32>, proof: &Proof) -> String {

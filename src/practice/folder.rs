@@ -6,7 +6,7 @@
 use super::bench::{Bench, Danger, Item, cautions};
 use super::job::{Job, capture_name, warmth};
 use super::jobs;
-use super::order::{Change, Order, shown};
+use super::order::{Change, Order, Sensor, shown};
 use super::seal::{seal, unseal};
 use crate::capture::{Files, folder, open, store};
 use crate::debrief::{Units, capture_picture};
@@ -97,6 +97,8 @@ pub struct Done {
     pub bill: Vec<Item>,
     /// Cautions of this work, to be read before it is done on a car.
     pub cautions: Vec<String>,
+    /// A span worth a closer look, s.
+    pub closer_s: [f64; 2],
     /// Channels that ran out of their range, with the share of samples; a student sees as much.
     pub clipped: Vec<(String, f64)>,
 }
@@ -203,6 +205,30 @@ impl Folder {
         orders.fold(Bench::default(), |bench, order| bench.after(order))
     }
 
+    /// Reads what a student names of the next order; gives the whole of it, and its length in seconds.
+    ///
+    /// # Errors
+    /// What cannot be read, each at its option. Whether it can be done is not asked here.
+    pub fn read(&self, change: &Change) -> Result<(Order, f64), Faults> {
+        let order = self.bench().order().with(change)?;
+        let duration_s = self.duration_s(&order)?;
+        Ok((order, duration_s))
+    }
+
+    /// The length of an order's capture, s. What is dangerous may be nonsense besides, and no scenario
+    /// takes either: the order's texts are read in a harmless one.
+    fn duration_s(&self, order: &Order) -> Result<f64, Faults> {
+        let harmless = Order {
+            sensor: Sensor::Both,
+            range: order.range.clone(),
+            pulse_range: order.pulse_range.clone(),
+            rate: order.rate.clone(),
+            duration: order.duration.clone(),
+            ..Order::default()
+        };
+        Ok(self.job.draw(&harmless, false, 1)?.scenario.test.duration_s)
+    }
+
     /// Orders the next test.
     ///
     /// # Errors
@@ -210,20 +236,8 @@ impl Folder {
     pub fn order(&mut self, change: &Change) -> Result<Answer, Faults> {
         self.before_the_call("order")?;
         let bench = self.bench();
-        let mut order = bench.order().with(change)?;
+        let (mut order, duration_s) = self.read(change)?;
         let number = self.log.orders.len() as u64 + 1;
-        // What is dangerous may be nonsense besides; a scenario takes neither, so its duration is
-        // asked of a harmless one.
-        let harmless = Order {
-            duration: order.duration.clone(),
-            ..Order::default()
-        };
-        let duration_s = self
-            .job
-            .draw(&harmless, false, number)?
-            .scenario
-            .test
-            .duration_s;
         let dangers = bench.dangers(&order, duration_s);
         if !dangers.is_empty() {
             self.log.refusals.push(Refusal {
@@ -256,6 +270,7 @@ impl Folder {
             bill,
             cautions: list,
             clipped,
+            closer_s: [0.5 * duration_s, 0.75 * duration_s],
             order,
         })))
     }
@@ -310,7 +325,8 @@ impl Folder {
         }
     }
 
-    fn before_the_call(&self, what: &str) -> Result<(), Faults> {
+    /// Refuses `what` once the call is made.
+    pub fn before_the_call(&self, what: &str) -> Result<(), Faults> {
         match &self.log.call {
             None => Ok(()),
             Some(call) => {
@@ -367,10 +383,10 @@ impl Folder {
         let mut minutes = 0u32;
         for (i, entry) in self.log.orders.iter().enumerate() {
             let warm = bench.starts_warm(&entry.order);
-            let drawn = self.job.draw(&entry.order, warm, i as u64 + 1);
-            let checked = drawn.and_then(|d| {
-                bench.check(&entry.order, &self.job.spec, d.scenario.test.duration_s)
-            });
+            let checked = self
+                .duration_s(&entry.order)
+                .and_then(|s| bench.check(&entry.order, &self.job.spec, s))
+                .and_then(|()| self.job.draw(&entry.order, warm, i as u64 + 1));
             let place = format!("{}: orders[{i}]", path.display());
             if let Err(Faults(all)) = checked {
                 let below = |f: Fault| Fault {

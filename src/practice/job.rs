@@ -231,6 +231,9 @@ fn at_option(fault: Fault) -> Fault {
         p if p.starts_with("channels") && p.ends_with("span") => "--range",
         p if p.starts_with("channels") && p.ends_with("range") => "--pulse-range",
         "channels" => "--sync",
+        p if p.starts_with("channels") && p.ends_with("cylinder") => "--sync",
+        p if p.starts_with("test.plugs_out") => "--plugs-out",
+        p if p.starts_with("faults.misfires") => "--cut",
         "test.start_pressure" | "test.cap.state" => "--cap",
         other => other,
     };

@@ -220,6 +220,36 @@ impl Order {
     }
 }
 
+impl From<&Order> for Change {
+    /// All that an order says, named.
+    fn from(order: &Order) -> Change {
+        let cylinders = |set: &BTreeSet<u32>| match set.is_empty() {
+            true => Some("none".into()),
+            false => Some(set.iter().map(u32::to_string).collect::<Vec<_>>().join(",")),
+        };
+        let syncs: Vec<String> = order.sync.iter().map(|s| String::from(*s)).collect();
+        Change {
+            test: Some(name(order.test, TESTS).into()),
+            plugs_out: cylinders(&order.plugs_out),
+            cut: cylinders(&order.cut),
+            sync: Some(if syncs.is_empty() {
+                "none".into()
+            } else {
+                syncs.join(",")
+            }),
+            sensor: Some(name(order.sensor, SENSORS).into()),
+            coolant: Some(name(order.coolant, LEVELS).into()),
+            cap: Some(name(order.cap, CAPS).into()),
+            range: Some(order.range.clone()),
+            pulse_range: Some(order.pulse_range.clone()),
+            rate: Some(order.rate.clone()),
+            duration: Some(order.duration.clone()),
+            fuel: Some(name(order.fuel, FUELS).into()),
+            let_cool: order.let_cool,
+        }
+    }
+}
+
 impl fmt::Display for Order {
     /// The options by which a student orders it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

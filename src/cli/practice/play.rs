@@ -4,18 +4,18 @@ use super::text;
 use crate::cli::print;
 use crate::error::{Fault, Faults};
 use crate::plot::Theme;
-use crate::practice::order::{Cap, Level, Sensor, Sync, Test};
+use crate::practice::order::{Level, Sensor, Test};
 use crate::practice::{Change, Folder, debrief, jobs};
-use std::collections::BTreeSet;
-use std::io::BufRead;
+use std::io::{BufRead, IsTerminal};
 use std::path::Path;
 
-const HELP: &str = "\
-  test     order a test; I ask for each setting, and an empty line leaves it as it is
+const HELP: &str =
+    "  test     order a test; I ask for each setting, and an empty line leaves it as it is
   show     the work order, and what was done so far
   call     name the cylinder; the call stands
   debrief  the truth and the score, after the call
   quit     leave; the job waits in its folder
+  stop     leaves the questions of a test or a call
 Nothing done on the vehicle can be undone, and minutes do not come back.
 ";
 
@@ -70,8 +70,8 @@ pub fn run(path: &Path) -> Result<(), Faults> {
         match result {
             Ok(true) => {}
             Ok(false) => break,
-            // A slip of the tongue ends no conversation; its place is a setting here, not an option.
-            Err(faults) => print(&format!("{}\n", faults.to_string().replace("--", "")))?,
+            // A slip of the tongue ends no conversation.
+            Err(faults) => tell(&faults)?,
         }
     }
     let folder = path.display();
@@ -92,103 +92,102 @@ fn start(input: &mut impl BufRead, path: &Path) -> Result<Option<Folder>, Faults
         let name = if name.is_empty() { first } else { &name };
         match jobs::draw(name, None) {
             Ok(_) => return Folder::start(name, path, None).map(Some),
-            Err(faults) => print(&format!("{faults}\n"))?,
+            Err(faults) => tell(&faults)?,
         }
     }
 }
 
+/// One question: its words, what stands without an answer, and the field that the answer goes to.
+type Question = (&'static str, fn(&Change) -> &Option<String>, Field);
+type Field = fn(&mut Change) -> &mut Option<String>;
+
+const TEST: Question = ("Crank it or idle it", |c| &c.test, |c| &mut c.test);
+const CUT: Question = ("Which injectors unplugged", |c| &c.cut, |c| &mut c.cut);
+const RANGE: Question = (
+    "Full scale of the transducer",
+    |c| &c.range,
+    |c| &mut c.range,
+);
+const PULSE: Question = (
+    "Input range of the pulse sensor",
+    |c| &c.pulse_range,
+    |c| &mut c.pulse_range,
+);
+const LEVEL: Question = (
+    "Coolant: as-found or topped-up",
+    |c| &c.coolant,
+    |c| &mut c.coolant,
+);
+
 /// Asks for a test, setting by setting; false once the input ends.
 fn test(input: &mut impl BufRead, folder: &mut Folder) -> Result<bool, Faults> {
-    let bench = folder.bench();
-    let now = bench.order();
+    folder.before_the_call("test")?;
+    let warm = folder.bench().warm;
     let mut change = Change::default();
-    // Each question stands beside the field that its answer goes to.
-    let mut steps: Vec<Step> = vec![Step::new(
-        "Crank it or idle it",
-        if now.test == Test::Idle {
-            "idle"
-        } else {
-            "crank"
-        },
-        |c| &mut c.test,
-    )];
-    match question(input, &mut steps, &mut change)? {
-        Reply::Line(_) => {}
-        Reply::Stop => return left(),
-        Reply::End => return Ok(false),
-    }
-    let idle = now.with(&change)?.test == Test::Idle;
-    let cylinders = |set: &BTreeSet<u32>| {
-        let all: Vec<String> = set.iter().map(u32::to_string).collect();
-        if all.is_empty() {
-            "none".to_string()
-        } else {
-            all.join(",")
+    let mut asked = 0;
+    loop {
+        let (order, _) = folder.read(&change)?;
+        let mut questions: Vec<Question> = vec![
+            TEST,
+            ("Which plugs out", |c| &c.plugs_out, |c| &mut c.plugs_out),
+        ];
+        if order.test == Test::Idle {
+            questions.push(CUT);
         }
-    };
-    let syncs: Vec<String> = now.sync.iter().map(|s: &Sync| String::from(*s)).collect();
-    let syncs = if syncs.is_empty() {
-        "none".into()
-    } else {
-        syncs.join(",")
-    };
-    steps.push(Step::new(
-        "Which plugs out",
-        &cylinders(&now.plugs_out),
-        |c| &mut c.plugs_out,
-    ));
-    if idle {
-        steps.push(Step::new(
-            "Which injectors unplugged",
-            &cylinders(&now.cut),
-            |c| &mut c.cut,
+        questions.push((
+            "Which sync: coil:N, cylinder:N, starter, battery or none",
+            |c| &c.sync,
+            |c| &mut c.sync,
         ));
+        questions.push((
+            "At the neck: pressure, pulse or both",
+            |c| &c.sensor,
+            |c| &mut c.sensor,
+        ));
+        if order.sensor != Sensor::Pulse {
+            questions.push(RANGE);
+        }
+        if order.sensor != Sensor::Pressure {
+            questions.push(PULSE);
+        }
+        if order.coolant == Level::AsFound || change.coolant.is_some() {
+            questions.push(LEVEL);
+        }
+        questions.push((
+            "The neck: sealed, own cap or open",
+            |c| &c.cap,
+            |c| &mut c.cap,
+        ));
+        questions.push(("Fuel: off or on", |c| &c.fuel, |c| &mut c.fuel));
+        questions.push(("How long", |c| &c.duration, |c| &mut c.duration));
+        questions.push(("Samples a second", |c| &c.rate, |c| &mut c.rate));
+        let Some((words, now, field)) = questions.get(asked) else {
+            break;
+        };
+        let stands = Change::from(&order);
+        let stands = now(&stands).clone().unwrap_or_default();
+        match ask(input, &format!("  {words}? [{stands}]"))? {
+            Reply::Line(line) if line.is_empty() => asked += 1,
+            Reply::Line(line) => {
+                let mut next = change.clone();
+                *field(&mut next) = Some(line);
+                match folder.read(&next) {
+                    Ok(_) => {
+                        change = next;
+                        asked += 1;
+                    }
+                    Err(faults) => tell(&faults)?,
+                }
+            }
+            Reply::Stop => return left(),
+            Reply::End => return Ok(false),
+        }
     }
-    steps.push(Step::new(
-        "Which sync: coil:N, cylinder:N, starter, battery or none",
-        &syncs,
-        |c| &mut c.sync,
-    ));
-    let sensor = match now.sensor {
-        Sensor::Pressure => "pressure",
-        Sensor::Pulse => "pulse",
-        Sensor::Both => "both",
-    };
-    steps.push(Step::new(
-        "At the neck: pressure, pulse or both",
-        sensor,
-        |c| &mut c.sensor,
-    ));
-    steps.push(Step::new("Full scale of the transducer", &now.range, |c| {
-        &mut c.range
-    }));
-    let level = if now.coolant == Level::ToppedUp {
-        "topped-up"
-    } else {
-        "as-found"
-    };
-    steps.push(Step::new("Coolant: as-found or topped-up", level, |c| {
-        &mut c.coolant
-    }));
-    let cap = match now.cap {
-        Cap::Sealed => "sealed",
-        Cap::Own => "own",
-        Cap::Open => "open",
-    };
-    steps.push(Step::new("The neck: sealed, own cap or open", cap, |c| {
-        &mut c.cap
-    }));
-    let fuel = if idle { "on" } else { "off" };
-    steps.push(Step::new("Fuel: off or on", fuel, |c| &mut c.fuel));
-    steps.push(Step::new("How long", &now.duration, |c| &mut c.duration));
-    steps.push(Step::new("Samples a second", &now.rate, |c| &mut c.rate));
-    match question(input, &mut steps, &mut change)? {
-        Reply::Line(_) => {}
-        Reply::Stop => return left(),
-        Reply::End => return Ok(false),
-    }
-    if bench.warm {
-        match ask(input, "  The engine is warm. Let it cool first? [no]")? {
+    if warm {
+        match ask(
+            input,
+            "  The engine is warm. Let it cool first: yes or no? [no]",
+        )? {
             Reply::Line(line) => change.let_cool = line.to_lowercase().starts_with('y'),
             Reply::Stop => return left(),
             Reply::End => return Ok(false),
@@ -204,38 +203,13 @@ fn left() -> Result<bool, Faults> {
     Ok(true)
 }
 
-/// One question and the field its answer goes to.
-struct Step {
-    text: String,
-    field: fn(&mut Change) -> &mut Option<String>,
-}
-
-impl Step {
-    fn new(question: &str, now: &str, field: fn(&mut Change) -> &mut Option<String>) -> Step {
-        Step {
-            text: format!("  {question}? [{now}]"),
-            field,
-        }
-    }
-}
-
-/// Asks all `steps` and empties them.
-fn question(
-    input: &mut impl BufRead,
-    steps: &mut Vec<Step>,
-    change: &mut Change,
-) -> Result<Reply, Faults> {
-    for step in steps.drain(..) {
-        match ask(input, &step.text)? {
-            Reply::Line(line) if line.is_empty() => {}
-            Reply::Line(line) => *(step.field)(change) = Some(line),
-            other => return Ok(other),
-        }
-    }
-    Ok(Reply::Line(String::new()))
+/// Tells faults; their places are settings here, not options.
+fn tell(faults: &Faults) -> Result<(), Faults> {
+    print(&format!("{}\n", faults.to_string().replace("--", "")))
 }
 
 fn call(input: &mut impl BufRead, folder: &mut Folder) -> Result<bool, Faults> {
+    folder.before_the_call("call")?;
     let question =
         "  Which cylinder: 3, 2+5 if both leak, 2|5 if it is one of them, none or unsure?";
     let cylinders = match ask(input, question)? {
@@ -277,6 +251,10 @@ fn ask(input: &mut impl BufRead, question: &str) -> Result<Reply, Faults> {
         return Ok(Reply::End);
     }
     let line = line.trim().to_string();
+    // A terminal shows what is typed; a transcript of piped lines would not.
+    if !std::io::stdin().is_terminal() {
+        print(&format!("{line}\n"))?;
+    }
     match line.to_lowercase().as_str() {
         "stop" => Ok(Reply::Stop),
         _ => Ok(Reply::Line(line)),

@@ -191,7 +191,10 @@ fn done(folder: &Folder, done: &Done) -> String {
     }
     let path = folder.capture(&done.capture);
     let path = path.display();
-    text + &format!("Picture: {path}.png\nCloser: waterjacket plot {path} --from 2 --to 3\n")
+    let [from, to] = done.closer_s;
+    text + &format!(
+        "Picture: {path}.png\nCloser: waterjacket plot {path} --from {from} --to {to}\n"
+    )
 }
 
 pub fn called(folder: &Folder) -> String {
@@ -207,7 +210,7 @@ pub fn called(folder: &Folder) -> String {
 pub fn debrief(d: &Debrief) -> String {
     let s = &d.score;
     let mut text = format!(
-        "{}\n\nYour call: {}. {}; {} of 100 points\n{}",
+        "{}\n\nYour call: {} ({}), {} of 100 points\n{}",
         d.title,
         d.call,
         d.verdict.kind,

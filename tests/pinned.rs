@@ -9,15 +9,15 @@ fn the_bytes_of_three_lessons_are_pinned() {
     for (name, pinned) in [
         (
             "01-plain-staircase",
-            "8cd80286c8d11762f759bfc28f54d9792a8141ff1663084a112572c48bb124fa",
+            "34b81af690e773f5e593622220a194ca6d55620cb9c20b2e9e69cf40a43fe98c",
         ),
         (
             "09-open-under-combustion",
-            "32929aec40b6d4a0f85ddf7c273e3a30016ee2d7cbc55cf0a044c5f022b26006",
+            "8361f2868742b4d4185ce7d5003a2b9bbfb5a0e7df98e438a84f43509aa2f3c4",
         ),
         (
             "20-odd-firing",
-            "4be835d57e9b373adace9a80224ab6f49be867bbfda406db062b08d5e57eeb6b",
+            "7a31ab68e16e415ca4a7c7435b0e6eeba0c1234182f8c0437cd10383be97ab49",
         ),
     ] {
         let file = format!("{}/scenarios/{name}.yaml", env!("CARGO_MANIFEST_DIR"));

@@ -11,6 +11,7 @@ pub mod report;
 pub mod score;
 mod sentence;
 pub mod sheet;
+pub mod statistics;
 #[cfg(test)]
 mod testing;
 pub mod verdict;

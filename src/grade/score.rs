@@ -1,23 +1,18 @@
 //! Scores: many verdicts, summed up.
 //!
-//! - Accuracy is the share of calls that score in full, with Wilson's interval (E. B. Wilson,
-//!   "Probable inference, the law of succession, and statistical inference", Journal of the
-//!   American Statistical Association 22, 1927, 209-212; cited from memory), which stays within
-//!   0 and 1 and keeps its coverage for the few calls of one student.
-//! - The Brier score is the mean squared distance of the stated confidence from what came of the
-//!   call, 1 if it scored in full and 0 if not: 0 is perfect, 0.25 is what "50%" always earns. This
-//!   is the usual binary form; Brier's original (Monthly Weather Review 78, 1950, 1-3; cited from
-//!   memory), summed over both outcomes, is twice it. `unsure` claims nothing of the engine to be
-//!   confident of, and readers differ on what a confidence beside it means, so it is left out.
+//! Accuracy is the share of calls that score in full, with Wilson's interval. The Brier score holds the
+//! stated confidence against what came of the call, 1 if it scored in full and 0 if not ([`statistics`]).
+//! `unsure` claims nothing of the engine to be confident of, and readers differ on what a confidence
+//! beside it means, so it is left out.
+//!
+//! [`statistics`]: super::statistics
 
 use super::call::{Call, Cylinders};
+use super::statistics::{brier, wilson_95};
 use super::verdict::{Kind, Verdict, verdict};
 use crate::capture::Truth;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The 97.5 % point of the standard normal distribution, for a two-sided 95 % interval.
-const Z_95: f64 = 1.959_963_984_540_054;
 
 /// A capture with its call and what that was worth.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -130,74 +125,11 @@ impl Summary {
     }
 }
 
-/// Wilson's 95 % interval of a proportion `right / n`, low and high; `None` for no trials.
-///
-/// `right` is at most `n`.
-pub fn wilson_95(right: usize, n: usize) -> Option<[f64; 2]> {
-    if n == 0 {
-        return None;
-    }
-    let (n, z2) = (n as f64, Z_95 * Z_95);
-    let p = right as f64 / n;
-    let centre = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
-    let half = Z_95 / (1.0 + z2 / n) * (p * (1.0 - p) / n + z2 / (4.0 * n * n)).sqrt();
-    Some([(centre - half).max(0.0), (centre + half).min(1.0)])
-}
-
-/// The binary Brier score of (stated probability, what came of it); `None` for no forecasts.
-pub fn brier(stated: &[(f64, bool)]) -> Option<f64> {
-    let square = |(p, came): &(f64, bool)| {
-        let miss = p - f64::from(u8::from(*came));
-        miss * miss
-    };
-    let sum: f64 = stated.iter().map(square).sum();
-    (!stated.is_empty()).then(|| sum / stated.len() as f64)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::capture::Sync;
     use crate::grade::testing::{call, four, truth};
-    use proptest::prelude::*;
-
-    #[test]
-    fn wilson_agrees_with_statsmodels() {
-        // statsmodels 0.15.0, proportion_confint(right, n, alpha=0.05, method='wilson'). Both are a
-        // dozen operations in double precision, so that 1e-12 leaves room for their order alone.
-        for (right, n, low, high) in [
-            (0, 1, 0.0, 0.7934506856227627),
-            (1, 1, 0.2065493143772374, 1.0),
-            (0, 10, 0.0, 0.27753279986288926),
-            (10, 10, 0.7224672001371106, 1.0),
-            (7, 10, 0.39677814746114537, 0.8922087325936989),
-            (81, 263, 0.2552885198782742, 0.36620957698280004),
-            (1, 29, 0.006113214292762667, 0.17175521879320294),
-            (500, 1000, 0.4690696003681042, 0.5309303996318958),
-        ] {
-            let [l, h] = wilson_95(right, n).unwrap();
-            assert!(
-                (l - low).abs() < 1e-12 && (h - high).abs() < 1e-12,
-                "{right}/{n}: {l} {h}"
-            );
-        }
-        assert_eq!(wilson_95(0, 0), None);
-    }
-
-    #[test]
-    fn brier_agrees_with_scikit_learn() {
-        // scikit-learn 1.9.1, brier_score_loss([1,0,1,1,0], [0.9,0.8,0.5,1.0,0.25]); statsmodels has
-        // no Brier score. Tolerance: rounding of five squares.
-        let stated = [
-            (0.9, true),
-            (0.8, false),
-            (0.5, true),
-            (1.0, true),
-            (0.25, false),
-        ];
-        assert!((brier(&stated).unwrap() - 0.19250000000000003).abs() < 1e-15);
-        assert_eq!(brier(&[]), None);
-    }
 
     #[test]
     fn a_summary_adds_up() {
@@ -266,15 +198,5 @@ mod tests {
                 .iter()
                 .all(|g| g.verdict.points == 0.0 && g.expected == "3")
         );
-    }
-
-    proptest! {
-        #[test]
-        fn the_interval_holds_the_accuracy(n in 1usize..5000, part in 0.0..=1.0f64) {
-            let right = (part * n as f64) as usize;
-            let [low, high] = wilson_95(right, n).unwrap();
-            let p = right as f64 / n as f64;
-            prop_assert!(0.0 <= low && low <= p + 1e-12 && p <= high + 1e-12 && high <= 1.0);
-        }
     }
 }

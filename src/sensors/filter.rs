@@ -20,7 +20,13 @@ impl Filter {
     /// The digital twin of `(b2 s^2 + b1 s + b0)/(a2 s^2 + a1 s + a0)`, arguments highest power first.
     pub fn bilinear([b2, b1, b0]: [f64; 3], [a2, a1, a0]: [f64; 3], rate_hz: f64) -> Filter {
         let k = 2.0 * rate_hz;
+        let first_order = b2 == 0.0 && a2 == 0.0;
         let expand = |c2: f64, c1: f64, c0: f64| {
+            if first_order {
+                // Expanded to second order, both sides would share a factor `1 + z^-1`: a pole on the
+                // unit circle that never fades.
+                return [c1 * k + c0, c0 - c1 * k, 0.0];
+            }
             [
                 c2 * k * k + c1 * k + c0,
                 2.0 * (c0 - c2 * k * k),

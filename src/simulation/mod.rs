@@ -174,14 +174,13 @@ impl Model<'_> {
         );
         let h = self.step_s;
         let half = 0.5 * h;
-        // Hohenberg's piston speed is a mean over the cycle, so that it may stand still for a step.
-        let piston_speed =
-            2.0 * self.vehicle.engine.crank_radius_m * y.speed_rad_s.abs() / math::PI;
-        let term = math::exp(0.8 * math::ln(piston_speed + 1.4));
-        let (k1, signals) = self.rate(t, y, term);
-        let (k2, _) = self.rate(t + half, &y.after(&k1, half, n, l), term);
-        let (k3, _) = self.rate(t + half, &y.after(&k2, half, n, l), term);
-        let (k4, _) = self.rate(t + h, &y.after(&k3, h, n, l), term);
+        // The key is on or off for a whole step: a step that saw both would be off by a share of the
+        // starter's kick, and the method no better than first order.
+        let keyed = t + half >= self.test.key_on_s;
+        let (k1, signals) = self.rate(keyed, y);
+        let (k2, _) = self.rate(keyed, &y.after(&k1, half, n, l));
+        let (k3, _) = self.rate(keyed, &y.after(&k2, half, n, l));
+        let (k4, _) = self.rate(keyed, &y.after(&k3, h, n, l));
         let sixth = h / 6.0;
         let next = y
             .after(&k1, sixth, n, l)
@@ -192,7 +191,7 @@ impl Model<'_> {
     }
 
     /// The rate of change of the whole state.
-    fn rate(&self, t: f64, y: &State, piston_speed_term: f64) -> (State, Signals) {
+    fn rate(&self, keyed: bool, y: &State) -> (State, Signals) {
         let v = self.vehicle;
         let engine = &v.engine;
         let speed = y.speed_rad_s;
@@ -205,6 +204,8 @@ impl Model<'_> {
             coolant: Coolant::default(),
         };
         let mut signals = Signals::default();
+        let piston_speed = 2.0 * engine.crank_radius_m * speed.abs() / math::PI;
+        let piston_speed_term = math::exp(0.8 * math::ln(piston_speed + 1.4));
         let around = Surroundings {
             intake: (engine.intake_pa, engine.intake_k),
             exhaust: (v.ambient_pa, engine.exhaust_k),
@@ -240,8 +241,7 @@ impl Model<'_> {
         torque -= crank::friction(engine, speed);
         match v.mode {
             Mode::Cranking => {
-                let engaged = t >= self.test.key_on_s;
-                signals.current_a = if engaged {
+                signals.current_a = if keyed {
                     crank::starter_current(&v.starter, speed)
                 } else {
                     0.0

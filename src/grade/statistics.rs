@@ -1,0 +1,149 @@
+//! Statistics of calls: intervals, scores and comparisons.
+//!
+//! - Wilson's interval of a proportion (E. B. Wilson, "Probable inference, the law of succession, and
+//!   statistical inference", Journal of the American Statistical Association 22, 1927, 209-212) stays
+//!   within 0 and 1 and keeps its coverage for the few calls of one student.
+//! - The Brier score is the mean squared distance of a stated probability from what came, 1 or 0: 0 is
+//!   perfect, 0.25 is what "50%" always earns. This is the usual binary form; Brier's original (Monthly
+//!   Weather Review 78, 1950, 1-3), summed over both outcomes, is twice it.
+//! - The exact McNemar test (Psychometrika 12, 1947, 153-157) asks whether two graders of the same
+//!   captures differ: only captures that one got right and the other wrong tell, and without a
+//!   difference each falls to either side like a coin.
+//! - Cohen's kappa (Educational and Psychological Measurement 20, 1960, 37-46) is the agreement of two
+//!   sets of calls over what chance would give: 1 in full, 0 by chance, negative below it.
+//!
+//! All four are cited from memory; `tests/reference` holds them against statsmodels.
+
+use std::collections::BTreeMap;
+
+/// The 97.5 % point of the standard normal distribution, for a two-sided 95 % interval.
+const Z_95: f64 = 1.959_963_984_540_054;
+
+/// Wilson's 95 % interval of a proportion `right / n`, low and high; `None` for no trials.
+///
+/// `right` is at most `n`.
+pub fn wilson_95(right: usize, n: usize) -> Option<[f64; 2]> {
+    if n == 0 {
+        return None;
+    }
+    let (n, z2) = (n as f64, Z_95 * Z_95);
+    let p = right as f64 / n;
+    let centre = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
+    let half = Z_95 / (1.0 + z2 / n) * (p * (1.0 - p) / n + z2 / (4.0 * n * n)).sqrt();
+    Some([(centre - half).max(0.0), (centre + half).min(1.0)])
+}
+
+/// The binary Brier score of (stated probability, what came of it); `None` for no forecasts.
+pub fn brier(stated: &[(f64, bool)]) -> Option<f64> {
+    let square = |(p, came): &(f64, bool)| {
+        let miss = p - f64::from(u8::from(*came));
+        miss * miss
+    };
+    let sum: f64 = stated.iter().map(square).sum();
+    (!stated.is_empty()).then(|| sum / stated.len() as f64)
+}
+
+/// Two-sided p-value of the exact McNemar test: `only_first` captures that the first alone got right,
+/// `only_second` that the second alone did. 1 if they never differ.
+pub fn mcnemar_exact(only_first: usize, only_second: usize) -> f64 {
+    let n = only_first + only_second;
+    let fewer = only_first.min(only_second);
+    // The largest term first, C(n, fewer) / 2^n. Halving whenever it grows keeps it in range: 2^-n alone
+    // would vanish beyond a thousand captures.
+    let (mut term, mut halvings) = (1.0, n);
+    for k in 0..fewer {
+        term *= (n - k) as f64 / (k + 1) as f64;
+        while term > 1.0 {
+            term *= 0.5;
+            halvings -= 1;
+        }
+    }
+    for _ in 0..halvings {
+        term *= 0.5;
+    }
+    let mut tail = 0.0;
+    for k in (0..=fewer).rev() {
+        tail += term;
+        term *= k as f64 / (n - k + 1) as f64;
+    }
+    (2.0 * tail).min(1.0)
+}
+
+/// Cohen's kappa of pairs of labels for the same captures; `None` without pairs, or if both sets hold
+/// one and the same label alone, so that chance would agree as fully.
+pub fn cohens_kappa<L: Ord>(pairs: &[(L, L)]) -> Option<f64> {
+    let n = pairs.len();
+    let mut counts: BTreeMap<&L, [usize; 2]> = BTreeMap::new();
+    for (first, second) in pairs {
+        counts.entry(first).or_default()[0] += 1;
+        counts.entry(second).or_default()[1] += 1;
+    }
+    let together = pairs.iter().filter(|(a, b)| a == b).count();
+    let by_chance: usize = counts.values().map(|[a, b]| a * b).sum();
+    if by_chance == n * n {
+        return None;
+    }
+    let over_chance = (together * n) as f64 - by_chance as f64;
+    Some(over_chance / (n * n - by_chance) as f64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn nothing_to_count_is_no_number() {
+        assert_eq!(wilson_95(0, 0), None);
+        assert_eq!(brier(&[]), None);
+        assert_eq!(cohens_kappa::<u32>(&[]), None);
+        assert_eq!(cohens_kappa(&[(3, 3), (3, 3)]), None);
+        assert_eq!(mcnemar_exact(0, 0), 1.0);
+    }
+
+    /// scikit-learn 1.9.1, brier_score_loss([1,0,1,1,0], [0.9,0.8,0.5,1.0,0.25]). Tolerance: rounding of
+    /// five squares.
+    #[test]
+    fn brier_agrees_with_scikit_learn() {
+        let stated = [
+            (0.9, true),
+            (0.8, false),
+            (0.5, true),
+            (1.0, true),
+            (0.25, false),
+        ];
+        assert!((brier(&stated).unwrap() - 0.19250000000000003).abs() < 1e-15);
+    }
+
+    /// Far beyond what a pack holds, the sum must neither vanish nor become NaN: 10 000 pairs in even
+    /// parts cannot differ.
+    #[test]
+    fn many_pairs_keep_their_test() {
+        assert_eq!(mcnemar_exact(5_000, 5_000), 1.0);
+        let p = mcnemar_exact(4_900, 5_100);
+        // The normal approximation with its correction for continuity, z = 1.99: 0.0466.
+        assert!((p - 0.0466).abs() < 2e-4, "{p}");
+    }
+
+    proptest! {
+        #[test]
+        fn the_interval_holds_the_accuracy(n in 1usize..5000, part in 0.0..=1.0f64) {
+            let right = (part * n as f64) as usize;
+            let [low, high] = wilson_95(right, n).unwrap();
+            let p = right as f64 / n as f64;
+            prop_assert!(0.0 <= low && low <= p + 1e-12 && p <= high + 1e-12 && high <= 1.0);
+        }
+
+        #[test]
+        fn comparisons_do_not_mind_the_order(
+            pairs in proptest::collection::vec((0u8..4, 0u8..4), 1..60), b in 0usize..400, c in 0usize..400,
+        ) {
+            let swapped: Vec<_> = pairs.iter().map(|(x, y)| (*y, *x)).collect();
+            prop_assert_eq!(cohens_kappa(&pairs), cohens_kappa(&swapped));
+            prop_assert!(cohens_kappa(&pairs).is_none_or(|k| (-1.0..=1.0).contains(&k)));
+            let p = mcnemar_exact(b, c);
+            prop_assert_eq!(p, mcnemar_exact(c, b));
+            prop_assert!(p > 0.0 && p <= 1.0);
+        }
+    }
+}

@@ -48,6 +48,7 @@ pub mod grade;
 
 // Automatic readers of captures.
 pub mod attribute;
+
 // A graded class as one HTML page.
 pub mod report;
 
@@ -56,6 +57,9 @@ pub mod debrief;
 
 // Packs for a class, and their key.
 pub mod quiz;
+
+// A hidden vehicle, tests to order, and a call.
+pub mod practice;
 
 // The commands; the only place that prints.
 pub mod cli;

@@ -75,6 +75,13 @@ const ARROWS: &[(&str, &[&str])] = &[
             "error", "random", "scenario", "capture", "render", "plot", "debrief",
         ],
     ),
+    // A student's job asks for everything: it renders, draws, grades and debriefs.
+    (
+        "practice",
+        &[
+            "error", "random", "scenario", "capture", "render", "plot", "grade", "debrief",
+        ],
+    ),
 ];
 
 /// What the sensors may take from the captures: a word for what is measured, and no files.

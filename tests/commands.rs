@@ -8,8 +8,8 @@ mod common;
 use common::{Bench, SCENARIO};
 use insta::assert_snapshot;
 
-const COMMANDS: [&str; 9] = [
-    "check", "render", "plot", "sweep", "export", "explain", "grade", "quiz", "schema",
+const COMMANDS: [&str; 10] = [
+    "check", "render", "plot", "sweep", "export", "explain", "grade", "quiz", "practice", "schema",
 ];
 
 #[test]

@@ -100,7 +100,7 @@ fn a_pack_is_a_student_folder_and_a_key_that_grades_it() {
     bench.write("mine.csv", sheet);
     let graded = bench.done(&["grade", "mine.csv", "--key", "out/pack/key", "--json"]);
     let graded: Value = serde_json::from_str(&graded).unwrap();
-    let points: Vec<&Value> = graded["graded"]
+    let points: Vec<&Value> = graded["students"][0]["graded"]
         .as_array()
         .unwrap_or_else(|| panic!("{graded}"))
         .iter()

@@ -8,6 +8,7 @@ pub mod digest;
 pub mod files;
 pub mod folder;
 mod json;
+pub mod listing;
 pub mod name;
 pub mod pack;
 pub mod store;

@@ -7,6 +7,7 @@ mod grade;
 mod interrupt;
 mod options;
 mod plot;
+mod practice;
 mod quiz;
 mod render;
 mod schema;
@@ -42,6 +43,7 @@ enum Command {
     Explain(explain::Arguments),
     Grade(grade::Arguments),
     Quiz(quiz::Arguments),
+    Practice(practice::Arguments),
     Sweep(sweep::Arguments),
     Schema(schema::Arguments),
 }
@@ -64,6 +66,7 @@ pub fn run() -> ExitCode {
         Command::Explain(a) => explain::run(a),
         Command::Grade(a) => grade::run(a),
         Command::Quiz(a) => quiz::run(a),
+        Command::Practice(a) => practice::run(a),
         Command::Sweep(a) => sweep::run(a),
         Command::Schema(a) => schema::run(a),
     };

@@ -10,6 +10,7 @@ mod cooling;
 mod distribution;
 mod engine;
 mod faults;
+mod job;
 mod path;
 mod schema;
 pub(crate) mod section;
@@ -22,6 +23,7 @@ pub use channel::*;
 pub use cooling::{AcousticsSpec, CoolingSpec};
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
 pub use faults::{FaultsSpec, LeakSpec, MisfireSpec, WornSpec};
+pub use job::{JobDrawn, JobSource, JobSpec, MinutesSpec, PlaceSpec};
 pub use schema::json_schema;
 pub use sweep::Sweep;
 pub use test_setup::{CapSpec, CapState, IdleSpec, Mode, TestSpec};
@@ -197,14 +199,7 @@ impl Scenario {
             "the complaint and what was done, for the public card",
         );
         let seed = s.integer("seed", Some(1), [0, u64::MAX], "seed of all randomness");
-        let (vehicle, engine, starter, cooling) = s.section("vehicle", "the vehicle", |s| {
-            (
-                s.text("name", "an unnamed vehicle", "the invented vehicle's name"),
-                s.section("engine", "the engine", EngineSpec::read),
-                s.section("starter", "starter and battery", StarterSpec::read),
-                s.section("cooling", "the cooling system", CoolingSpec::read),
-            )
-        });
+        let (vehicle, engine, starter, cooling) = read_vehicle(s);
         let faults = s.section("faults", "what is wrong with the vehicle", FaultsSpec::read);
         let test = s.section("test", "how the test is done", TestSpec::read);
         let channels = s.list(
@@ -245,4 +240,16 @@ impl Scenario {
             acquisition,
         }
     }
+}
+
+/// The vehicle's section: its name, engine, starter and cooling system.
+fn read_vehicle(s: &mut Section) -> (String, EngineSpec, StarterSpec, CoolingSpec) {
+    s.section("vehicle", "the vehicle", |s| {
+        (
+            s.text("name", "an unnamed vehicle", "the invented vehicle's name"),
+            s.section("engine", "the engine", EngineSpec::read),
+            s.section("starter", "starter and battery", StarterSpec::read),
+            s.section("cooling", "the cooling system", CoolingSpec::read),
+        )
+    })
 }

@@ -89,13 +89,18 @@ impl Bench {
 
     /// Runs the program here.
     pub fn run(&self, arguments: &[&str]) -> Run {
+        self.run_typed(arguments, "")
+    }
+
+    /// Runs the program here with `input` on its standard input.
+    pub fn run_typed(&self, arguments: &[&str], input: &str) -> Run {
         let mut command = assert_cmd::Command::cargo_bin("waterjacket").unwrap();
         let output = command
             .current_dir(self.folder.path())
             .args(arguments)
             .env_remove("COLUMNS")
             .env_remove("CLICOLOR_FORCE")
-            .write_stdin("")
+            .write_stdin(input)
             .timeout(std::time::Duration::from_secs(120))
             .output()
             .unwrap();
@@ -110,6 +115,14 @@ impl Bench {
     #[track_caller]
     pub fn done(&self, arguments: &[&str]) -> String {
         let run = self.run(arguments);
+        assert_eq!((run.code, run.err.as_str()), (Some(0), ""), "{arguments:?}");
+        run.out
+    }
+
+    /// Runs the program here with `input`, and expects it to be done without a word of complaint.
+    #[track_caller]
+    pub fn typed(&self, arguments: &[&str], input: &str) -> String {
+        let run = self.run_typed(arguments, input);
         assert_eq!((run.code, run.err.as_str()), (Some(0), ""), "{arguments:?}");
         run.out
     }

@@ -1,0 +1,78 @@
+//! Folders that hold captures beside other files.
+
+use super::store::open_regular;
+use crate::error::{Fault, Faults};
+use std::fs;
+use std::io::Read;
+use std::path::Path;
+
+/// Makes a folder, and those above it.
+pub fn make(folder: &Path) -> Result<(), Faults> {
+    fs::create_dir_all(folder).map_err(|e| Fault::io(folder, "make the folder", &e).into())
+}
+
+/// Names of all in a folder, in their order.
+pub fn names(folder: &Path) -> Result<Vec<String>, Faults> {
+    let fault = |e: &std::io::Error| Faults::from(Fault::io(folder, "list the folder", e));
+    let mut names = Vec::new();
+    for entry in fs::read_dir(folder).map_err(|e| fault(&e))? {
+        names.push(
+            entry
+                .map_err(|e| fault(&e))?
+                .file_name()
+                .to_string_lossy()
+                .into_owned(),
+        );
+    }
+    names.sort();
+    Ok(names)
+}
+
+/// Reads a file of at most `limit` bytes whole.
+pub fn read(path: &Path, limit: u64) -> Result<Vec<u8>, Faults> {
+    let (file, length) = open_regular(path)?;
+    if length > limit {
+        let problem = format!("the file has {length} bytes");
+        return Err(Fault::new(path.display(), problem, format!("it has at most {limit}")).into());
+    }
+    let mut bytes = Vec::new();
+    file.take(limit)
+        .read_to_end(&mut bytes)
+        .map_err(|e| Fault::io(path, "read it", &e))?;
+    Ok(bytes)
+}
+
+/// Takes away what a killed process left half written.
+pub fn remove_parts(folder: &Path) -> Result<(), Faults> {
+    for name in names(folder)? {
+        let path = folder.join(&name);
+        if name.starts_with('.') && name.ends_with(".part") && path.is_file() {
+            fs::remove_file(&path).map_err(|e| Fault::io(&path, "remove it", &e))?;
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_parts_go() {
+        let folder = tempfile::tempdir().unwrap();
+        for name in [".a.part", "b.part", ".c", "d"] {
+            fs::write(folder.path().join(name), "x").unwrap();
+        }
+        remove_parts(folder.path()).unwrap();
+        assert_eq!(names(folder.path()).unwrap(), [".c", "b.part", "d"]);
+    }
+
+    #[test]
+    fn a_file_too_long_is_a_fault() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        fs::write(&path, "four").unwrap();
+        assert_eq!(read(&path, 4).unwrap(), b"four");
+        assert!(read(&path, 3).unwrap_err().to_string().contains("4 bytes"));
+    }
+}

@@ -20,7 +20,7 @@ mod yaml;
 pub use channel::*;
 pub use cooling::{AcousticsSpec, CoolingSpec};
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
-pub use faults::{FaultsSpec, LeakSpec, MisfireSpec, WornSpec};
+pub use faults::{FaultsSpec, LeakSpec, MAX_LEAKS, MisfireSpec, WornSpec};
 pub use schema::json_schema;
 pub use sweep::Sweep;
 pub use test_setup::{CapSpec, CapState, IdleSpec, Mode, TestSpec};

@@ -172,7 +172,7 @@ fn within(what: &str, values: &[f64], [low, high]: [f64; 2]) -> Result<(), TestC
 }
 
 proptest! {
-    #![proptest_config(cases(600))]
+    #![proptest_config(cases(900))]
 
     #[test]
     fn a_cranking_engine_keeps_its_books(case in accepted(LONGEST_S, Mode::Cranking)) {
@@ -181,7 +181,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(cases(150))]
+    #![proptest_config(cases(250))]
 
     #[test]
     fn an_idling_engine_keeps_its_books(case in accepted(LONGEST_S, Mode::Idle)) {
@@ -195,7 +195,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(cases(100))]
+    #![proptest_config(cases(200))]
 
     /// `dU = -p dV` with `U = p V/(gamma - 1)`, all the way round; and back at the start the pressure is
     /// the start's. The tolerance is the solver's error at a step of up to 0.9 degrees.

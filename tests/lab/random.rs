@@ -132,12 +132,17 @@ fn values(fields: &'static [Field]) -> impl Strategy<Value = Vec<(&'static str, 
 
 /// The value at this share of a range; ratios are even over ranges that span decades.
 fn value((_, low, high, unit): &Field, share: f64) -> String {
-    let number = match (share, *low) {
-        _ if share == 0.0 => *low,
-        _ if share == 1.0 => *high,
-        (_, low) if low > 0.0 && high / low >= 10.0 => low * math::pow(high / low, share),
-        (_, low) if low == 0.0 => high * share * share * share,
-        _ => low + (high - low) * share,
+    // The ends are met exactly.
+    let number = if share == 0.0 {
+        *low
+    } else if share == 1.0 {
+        *high
+    } else if *low > 0.0 && high / low >= 10.0 {
+        low * math::pow(high / low, share)
+    } else if *low == 0.0 {
+        high * share * share * share
+    } else {
+        low + (high - low) * share
     };
     format!("{number} {unit}").trim().into()
 }

@@ -74,8 +74,9 @@ fn stream(drawn: &Drawn, purpose: &str) -> Stream {
     Stream::new(drawn.seed, drawn.number, purpose)
 }
 
-/// Each cycle's heat over its mean: `1 + cov N(0, 1)`, and 0 when it misfires.
-fn cycle_heats(drawn: &Drawn) -> CycleHeats {
+/// Each cycle's heat over its mean: `1 + cov N(0, 1)` from 0 to 2, and 0 when it misfires; nothing for a
+/// cranking engine.
+pub fn cycle_heats(drawn: &Drawn) -> CycleHeats {
     let s = &drawn.scenario;
     if s.test.mode == Mode::Cranking {
         return Vec::new();
@@ -97,7 +98,8 @@ fn cycle_heats(drawn: &Drawn) -> CycleHeats {
             let mut misfire = stream(drawn, &format!("misfire {c}"));
             (0..cycles.ceil() as usize)
                 .map(|_| {
-                    let heat = (1.0 + s.engine.combustion.variation * variation.normal()).max(0.0);
+                    let heat =
+                        (1.0 + s.engine.combustion.variation * variation.normal()).clamp(0.0, 2.0);
                     if misfire.uniform() < share(*c) {
                         0.0
                     } else {

@@ -218,10 +218,14 @@ fn a_capture_past_2_gib() {
 #[test]
 fn deep_yaml() {
     refused(
-        "[".repeat(100_000),
+        "[".repeat(5_000),
         &["bad.yaml: line 1: recursion limit", "mend the YAML"],
     );
     refused("{a: ".repeat(500), &["bad.yaml: line 1: recursion limit"]);
+    refused(
+        "[{a: ".repeat(50_000),
+        &["bad.yaml: the file opens 100000 brackets; a scenario has at most 10000; split it"],
+    );
 }
 
 #[test]
@@ -236,7 +240,12 @@ fn an_alias_bomb() {
         "x".repeat(500_000),
         "*a, ".repeat(20_000)
     );
-    for text in [many, long] {
+    let nothing = format!(
+        "a: &a [{}]\nb: [{}]\n",
+        "~,".repeat(100_000),
+        "*a,".repeat(100_000)
+    );
+    for text in [many, long, nothing] {
         refused(
             text,
             &[
@@ -386,4 +395,72 @@ fn a_fault_that_only_some_draws_have_is_found() {
     let render = ["render", "bad.yaml", "--out", "out", "--count", "40"];
     bench.run(&render).refused(2, &part);
     assert_eq!(bench.files(""), ["bad.yaml"]);
+}
+
+#[test]
+fn more_leaks_than_the_model_has() {
+    let leaks: String = (1..=4)
+        .map(|c| format!("    - {{cylinder: {c}, area: 0.2 mm2}}\n"))
+        .collect();
+    let text = scenario(
+        "    - {cylinder: 3, area: 0.2 mm2, opens_at: 2 bar}\n",
+        &leaks,
+    );
+    let four = text.replace(
+        "cylinders: 4, firing_order: [1, 3, 4, 2]",
+        "cylinders: 5, firing_order: [1, 2, 4, 5, 3]",
+    );
+    let bench = Bench::new();
+    bench.write("four.yaml", &four);
+    bench.done(&["check", "four.yaml"]);
+    refused(
+        four.replace("test:", "    - {cylinder: 5, area: 0.2 mm2}\ntest:"),
+        &["bad.yaml: faults.leaks: 5 leaks; use at most 4"],
+    );
+}
+
+#[test]
+fn more_heat_than_a_cylinder_holds() {
+    let idle = scenario("  duration: 1 s", "  duration: 1 s\n  mode: idle");
+    let engine = "firing_order: [1, 3, 4, 2]";
+    refused(
+        idle.replace(
+            engine,
+            "firing_order: [1, 3, 4, 2], combustion: {heat: 3 kJ}",
+        ),
+        &[
+            "bad.yaml: vehicle.engine.combustion.heat: 3000 J would drive a cylinder of 0.50 L to 205 bar; use at most 1",
+            "760 J a litre are usual at idle",
+        ],
+    );
+}
+
+#[test]
+fn a_crank_without_inertia() {
+    let engine = "firing_order: [1, 3, 4, 2]";
+    refused(
+        scenario(
+            engine,
+            "firing_order: [1, 3, 4, 2], bore: 120 mm, inertia: 0.05 kg m2",
+        ),
+        &[
+            "bad.yaml: vehicle.engine.inertia: 0.05 kg m2 cannot carry 3.9 L past their compression; use at least 0.08 kg m2",
+        ],
+    );
+}
+
+#[test]
+fn a_starter_too_strong_for_its_crank() {
+    let light = scenario(
+        "firing_order: [1, 3, 4, 2]",
+        "firing_order: [1, 3, 4, 2], inertia: 0.1 kg m2",
+    );
+    let strong = "  starter: {motor_constant: 3 V s/rad, battery_resistance: 1 mohm, starter_resistance: 2 mohm}\nfaults:";
+    refused(
+        light.replace("faults:", strong),
+        &[
+            "bad.yaml: vehicle.starter.motor_constant: the starter would bring the crank to speed in 0.042 ms",
+            "at least 0.1 ms; 50 ms are usual",
+        ],
+    );
 }

@@ -9,15 +9,15 @@ fn the_bytes_of_three_lessons_are_pinned() {
     for (name, pinned) in [
         (
             "01-plain-staircase",
-            "34b81af690e773f5e593622220a194ca6d55620cb9c20b2e9e69cf40a43fe98c",
+            "25a8b8855ace8f09cadc773e557d39e306d591225c61d6e167438d46925b07ff",
         ),
         (
             "09-open-under-combustion",
-            "8361f2868742b4d4185ce7d5003a2b9bbfb5a0e7df98e438a84f43509aa2f3c4",
+            "37bccd785f060ff25ee15c804c84c429a4dcd67d75169eb99a94606bef6df40b",
         ),
         (
             "20-odd-firing",
-            "7a31ab68e16e415ca4a7c7435b0e6eeba0c1234182f8c0437cd10383be97ab49",
+            "beee6e6b79a023cb61629f018cc9c48e2e883c11734e5630df51c77574f6972b",
         ),
     ] {
         let file = format!("{}/scenarios/{name}.yaml", env!("CARGO_MANIFEST_DIR"));

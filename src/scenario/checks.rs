@@ -1,7 +1,8 @@
 //! What no single field can know: whether the parts of a scenario fit each other.
 
 use super::section::Reading;
-use super::{CapState, Mode, ProbeOf, Scenario, SensorSpec};
+use super::{CapState, MAX_LEAKS, Mode, ProbeOf, Scenario, SensorSpec};
+use crate::math;
 
 /// A hot system is not opened: scalding. Common practice is to wait until it is hand-warm.
 const OPEN_BELOW_K: f64 = 273.15 + 50.0;
@@ -10,6 +11,14 @@ const MIN_CLEARANCE_M3: f64 = 15e-6;
 /// A WAV file's own byte counter ends at 4 GiB, and readers differ above 2 GiB.
 const MAX_WAV_BYTES: f64 = 2_147_483_648.0;
 const MAX_CHANNELS: usize = 16;
+/// An idling engine stays far below it (35 bar is usual); the solver's step and the sensors do not
+/// go further.
+const MAX_IDLE_PEAK_PA: f64 = 120e5;
+/// A crank that follows its starter more quickly than this jumps between steps of the solver, s.
+const MIN_STARTER_TIME_S: f64 = 1e-4;
+/// A crank of less inertia per swept volume (kg m2/m3, 0.02 kg m2 a litre; 0.2 are usual) races or stops
+/// within a revolution.
+const MIN_INERTIA_PER_SWEPT: f64 = 20.0;
 
 /// Adds a fault for everything that does not fit together.
 pub fn check(s: &Scenario, reading: &Reading) {
@@ -24,6 +33,20 @@ pub fn check(s: &Scenario, reading: &Reading) {
     }
     if reading.sound("vehicle.engine") {
         geometry(s, &fault);
+        inertia(s, &fault);
+    }
+    if reading.sound("vehicle.engine") && reading.sound("test.mode") {
+        combustion(s, &fault);
+    }
+    if reading.sound("vehicle.engine.inertia") && reading.sound("vehicle.starter") {
+        starter(s, &fault);
+    }
+    if reading.sound("faults.leaks") && s.faults.leaks.len() > MAX_LEAKS {
+        fault(
+            "faults.leaks",
+            format!("{} leaks", s.faults.leaks.len()),
+            &format!("use at most {MAX_LEAKS}"),
+        );
     }
     if reading.sound("vehicle.engine.cylinders") {
         cylinders_exist(s, reading, &fault);
@@ -142,6 +165,61 @@ fn geometry(s: &Scenario, fault: Report) {
                 clearance * 1e6
             ),
             "use a larger bore or stroke or a lower ratio: at least 15 mL",
+        );
+    }
+}
+
+fn inertia(s: &Scenario, fault: Report) {
+    let e = &s.engine;
+    let swept = std::f64::consts::FRAC_PI_4 * e.bore_m * e.bore_m * e.stroke_m;
+    let least = MIN_INERTIA_PER_SWEPT * swept * e.cylinders as f64;
+    if e.inertia_kg_m2 < least {
+        fault(
+            "vehicle.engine.inertia",
+            format!(
+                "{} kg m2 cannot carry {:.1} L past their compression",
+                e.inertia_kg_m2,
+                swept * e.cylinders as f64 * 1e3
+            ),
+            &format!("use at least {least:.2} kg m2; 0.2 kg m2 a litre are usual"),
+        );
+    }
+}
+
+/// The highest pressure of an idling engine, were all its heat released at TDC.
+fn combustion(s: &Scenario, fault: Report) {
+    let e = &s.engine;
+    let swept = std::f64::consts::FRAC_PI_4 * e.bore_m * e.bore_m * e.stroke_m;
+    let clearance = swept / (e.compression_ratio - 1.0);
+    let compressed = e.manifold.idle_pa * math::pow(e.compression_ratio, e.gamma);
+    let room = MAX_IDLE_PEAK_PA - compressed;
+    let most_j = room * clearance / (e.gamma - 1.0);
+    if s.test.mode == Mode::Idle && e.combustion.heat_j > most_j {
+        fault(
+            "vehicle.engine.combustion.heat",
+            format!(
+                "{:.0} J would drive a cylinder of {:.2} L to {:.0} bar",
+                e.combustion.heat_j,
+                swept * 1e3,
+                (compressed + (e.gamma - 1.0) * e.combustion.heat_j / clearance) * 1e-5
+            ),
+            &format!("use at most {most_j:.0} J; 760 J a litre are usual at idle"),
+        );
+    }
+}
+
+fn starter(s: &Scenario, fault: Report) {
+    let m = &s.starter;
+    let grip = m.efficiency * m.motor_constant_v_s * m.motor_constant_v_s;
+    let time_s = s.engine.inertia_kg_m2 * (m.battery_ohm + m.starter_ohm) / grip;
+    if s.test.mode == Mode::Cranking && time_s < MIN_STARTER_TIME_S {
+        fault(
+            "vehicle.starter.motor_constant",
+            format!(
+                "the starter would bring the crank to speed in {:.3} ms",
+                time_s * 1e3
+            ),
+            "use a smaller constant, more resistance or more inertia: at least 0.1 ms; 50 ms are usual",
         );
     }
 }

@@ -3,6 +3,9 @@
 use super::section::Section;
 use super::units::Dimension::*;
 
+/// Most leaks of a vehicle.
+pub const MAX_LEAKS: usize = 4;
+
 /// All faults of the vehicle; a healthy one has none.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FaultsSpec {

@@ -22,7 +22,7 @@ pub(crate) mod yaml;
 pub use channel::*;
 pub use cooling::{AcousticsSpec, CoolingSpec};
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
-pub use faults::{FaultsSpec, LeakSpec, MisfireSpec, WornSpec};
+pub use faults::{FaultsSpec, LeakSpec, MAX_LEAKS, MisfireSpec, WornSpec};
 pub use job::{JobDrawn, JobSource, JobSpec, MinutesSpec, PlaceSpec};
 pub use schema::json_schema;
 pub use sweep::Sweep;

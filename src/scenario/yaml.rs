@@ -9,6 +9,10 @@ use std::fmt;
 /// No scenario needs more; a larger file is a mistake or an attack.
 pub const MAX_BYTES: usize = 1 << 20;
 
+/// Brackets of a scenario: a hundred are many. The library takes time with the square of their nesting,
+/// before it refuses it.
+const MAX_BRACKETS: usize = 10_000;
+
 /// Aliases (`*name`) may unfold a file to this many bytes of words and values; the library bounds
 /// how often they unfold, and not how long the text is that they repeat.
 const MAX_UNFOLDED: usize = 8 << 20;
@@ -31,6 +35,14 @@ pub fn parse(file: &str, text: &[u8]) -> Result<Value, Fault> {
             "save it as UTF-8",
         )
     })?;
+    let brackets = text.bytes().filter(|b| matches!(b, b'[' | b'{')).count();
+    if brackets > MAX_BRACKETS {
+        return Err(Fault::new(
+            file,
+            format!("the file opens {brackets} brackets"),
+            format!("a scenario has at most {MAX_BRACKETS}; split it"),
+        ));
+    }
     let room = Cell::new(MAX_UNFOLDED);
     let node = Node { room: &room };
     node.deserialize(serde_yaml::Deserializer::from_str(text))
@@ -89,11 +101,12 @@ impl<'de> Visitor<'de> for Node<'_> {
     }
 
     fn visit_unit<E: Error>(self) -> Result<Value, E> {
+        self.spend(0)?;
         Ok(Value::Null)
     }
 
     fn visit_none<E: Error>(self) -> Result<Value, E> {
-        Ok(Value::Null)
+        self.visit_unit()
     }
 
     fn visit_bool<E: Error>(self, flag: bool) -> Result<Value, E> {

@@ -3,11 +3,13 @@
 //! `dp_j/dt = (gas in - q - drawn) / (C_j + V_liq/K + V_gas/(n p_j))`
 //! `dp_n/dt = (q + gas arriving + swelling - relief) / (C_n + V_air/(n p_n))`
 //! `dq/dt = (p_j - p_n + pump - R_1 q - R_2 q|q|) / I`, inertance `I = rho L/A`.
-//! Gas enters hot and cools with one time constant, drifts to the neck with another, and both gas
-//! volumes are squeezed polytropically. The cap is an orifice that passes the pocket's air, and coolant
-//! once the air is gone.
+//! Gas enters hot and cools with one time constant, drifts to the neck with another, and all gas
+//! volumes are squeezed polytropically. What leaves the jacket takes its share by mass of the volume with
+//! it, so that no volume is left without gas, nor gas without volume. The cap is an orifice that passes
+//! the pocket's air, and coolant once the air is gone; below ambient a relief cap lets air back in.
 //! Limits: two lumps, rigid but for the compliances, no boiling, constant temperature.
 
+use super::STEP_S;
 use super::leak::LeakFlow;
 use super::orifice::Gas;
 use crate::scenario::{CapSpec, CapState, CoolingSpec};
@@ -15,6 +17,12 @@ use crate::vehicle::{MAX_LEAKS, R_AIR};
 
 /// The relief valve opens fully over this much pressure, Pa (chosen by us).
 const RELIEF_SPAN_PA: f64 = 15e3;
+/// The cap's other valve lets air back in below ambient: it opens after this much vacuum, and fully after
+/// twice as much, Pa (common practice: some hundredths of a bar).
+const VACUUM_PA: f64 = 5e3;
+/// Most of a pressure difference that the cap takes away in a step (chosen by us; see
+/// [`QUICKEST`](super::leak::QUICKEST)).
+const QUICKEST: f64 = 0.5;
 /// With this much air left under the cap, half of what leaves is coolant (chosen by us).
 const FOAM_M3: f64 = 2e-6;
 /// Discharge coefficient for coolant leaving the cap (common practice: 0.6).
@@ -33,6 +41,8 @@ pub struct Coolant {
     pub jacket_gas_m3: f64,
     /// What of it is there only because it is still hot, m3.
     pub hot_m3: f64,
+    /// The gas trapped in the jacket from the start, which stays: its mass times R T, J.
+    pub bubbles_j: f64,
     /// Air and gas under the neck, m3.
     pub pocket_m3: f64,
     /// Combustion gas in that pocket, kg.
@@ -41,6 +51,8 @@ pub struct Coolant {
     pub relieved_kg: f64,
     /// Coolant let out by the cap, m3.
     pub spilt_m3: f64,
+    /// What the warming coolant has grown by, m3.
+    pub swollen_m3: f64,
     /// The account of each leak.
     pub leaks: [LeakAccount; MAX_LEAKS],
 }
@@ -79,6 +91,7 @@ impl Coolant {
             jacket_pa: pressure_pa,
             neck_pa: pressure_pa,
             jacket_gas_m3: spec.bubbles_m3,
+            bubbles_j: pressure_pa * spec.bubbles_m3,
             pocket_m3: spec.air_pocket_m3,
             ..Coolant::default()
         }
@@ -92,10 +105,12 @@ impl Coolant {
             flow_m3_s: self.flow_m3_s + dt * rate.flow_m3_s,
             jacket_gas_m3: self.jacket_gas_m3 + dt * rate.jacket_gas_m3,
             hot_m3: self.hot_m3 + dt * rate.hot_m3,
+            bubbles_j: self.bubbles_j,
             pocket_m3: self.pocket_m3 + dt * rate.pocket_m3,
             pocket_kg: self.pocket_kg + dt * rate.pocket_kg,
             relieved_kg: self.relieved_kg + dt * rate.relieved_kg,
             spilt_m3: self.spilt_m3 + dt * rate.spilt_m3,
+            swollen_m3: self.swollen_m3 + dt * rate.swollen_m3,
             leaks: self.leaks,
         };
         for (next, rate) in next.leaks.iter_mut().zip(&rate.leaks).take(leaks) {
@@ -105,6 +120,22 @@ impl Coolant {
             next.drawn_m3 += dt * rate.drawn_m3;
         }
         next
+    }
+
+    /// Volume that the jacket takes up per pressure, m3/Pa: hoses, coolant and gas.
+    pub fn jacket_give(&self, spec: &CoolingSpec) -> f64 {
+        spec.jacket_compliance_m3_pa
+            + spec.liquid_m3 / spec.bulk_modulus_pa
+            + self.jacket_gas_m3 / (spec.polytropic * self.jacket_pa)
+    }
+
+    /// Volume that the neck takes up per pressure, m3/Pa: hoses, tank and air pocket.
+    pub fn neck_give(&self, spec: &CoolingSpec) -> f64 {
+        spec.neck_compliance_m3_pa + self.pocket_give(spec)
+    }
+
+    fn pocket_give(&self, spec: &CoolingSpec) -> f64 {
+        self.pocket_m3 / (spec.polytropic * self.neck_pa)
     }
 
     /// The rate of change of this state.
@@ -117,7 +148,9 @@ impl Coolant {
         drive: Drive,
     ) -> Coolant {
         let mut rate = Coolant::default();
+        let mouths_kg: f64 = self.leaks[..flows.len()].iter().map(|l| l.mouth_kg).sum();
         let cold_volume = R_AIR * drive.coolant_k;
+        let jacket_kg = self.bubbles_j / cold_volume + mouths_kg;
         let mut gas_in_m3_s = -self.hot_m3 / spec.gas_cooling_s;
         let mut drawn_m3_s = 0.0;
         let mut drifting_kg_s = 0.0;
@@ -126,8 +159,9 @@ impl Coolant {
             let drift = self.leaks[i].mouth_kg / spec.drift_s;
             let arriving = flow.forward_kg_s * R_AIR / self.jacket_pa;
             rate.hot_m3 += arriving * (flow.forward_k - drive.coolant_k);
-            gas_in_m3_s +=
-                arriving * flow.forward_k - (flow.back_kg_s + drift) * cold_volume / self.jacket_pa;
+            let leaving = (flow.back_kg_s + drift) / jacket_kg;
+            rate.hot_m3 -= leaving * self.hot_m3;
+            gas_in_m3_s += arriving * flow.forward_k - leaving * self.jacket_gas_m3;
             drawn_m3_s += flow.drawn_m3_s;
             drifting_kg_s += drift;
             rate.leaks[i] = LeakAccount {
@@ -137,29 +171,31 @@ impl Coolant {
                 drawn_m3: flow.drawn_m3_s,
             };
         }
-        let gas_give = self.jacket_gas_m3 / (spec.polytropic * self.jacket_pa);
-        let jacket_give =
-            spec.jacket_compliance_m3_pa + spec.liquid_m3 / spec.bulk_modulus_pa + gas_give;
-        rate.jacket_pa = (gas_in_m3_s - self.flow_m3_s - drawn_m3_s) / jacket_give;
-        rate.jacket_gas_m3 = gas_in_m3_s - gas_give * rate.jacket_pa;
+        rate.jacket_pa = (gas_in_m3_s - self.flow_m3_s - drawn_m3_s) / self.jacket_give(spec);
+        let squeeze = rate.jacket_pa / (spec.polytropic * self.jacket_pa);
+        rate.jacket_gas_m3 = gas_in_m3_s - self.jacket_gas_m3 * squeeze;
+        rate.hot_m3 -= self.hot_m3 * squeeze;
 
         let vent = self.vent(spec, cap, air, drive);
         let arriving_m3_s = drifting_kg_s * cold_volume / self.neck_pa;
         let vented_m3_s = vent.gas_kg_s * cold_volume / self.neck_pa;
-        let pocket_give = self.pocket_m3 / (spec.polytropic * self.neck_pa);
-        let neck_give = spec.neck_compliance_m3_pa + pocket_give;
+        let neck_give = self.neck_give(spec);
         let swelling_m3_s = drive.rise_pa_s * neck_give;
         rate.neck_pa =
             (self.flow_m3_s + arriving_m3_s + swelling_m3_s - vented_m3_s - vent.coolant_m3_s)
                 / neck_give;
-        rate.pocket_m3 = arriving_m3_s - vented_m3_s - pocket_give * rate.neck_pa;
+        rate.pocket_m3 = arriving_m3_s - vented_m3_s - self.pocket_give(spec) * rate.neck_pa;
         rate.pocket_kg = drifting_kg_s - vent.combustion_kg_s;
         rate.relieved_kg = vent.combustion_kg_s;
         rate.spilt_m3 = vent.coolant_m3_s;
+        rate.swollen_m3 = swelling_m3_s;
 
         let q = self.flow_m3_s;
-        let resistance_pa = spec.laminar_resistance * q + spec.quadratic_resistance * q * q.abs();
-        let inertance = spec.density_kg_m3 * spec.path_m / spec.path_area_m2;
+        let (laminar, quadratic) = (spec.laminar_resistance, spec.quadratic_resistance * q.abs());
+        let resistance_pa = (laminar + quadratic) * q;
+        // A column so tight that it settles within the solver's step settles in a step instead.
+        let inertance = (spec.density_kg_m3 * spec.path_m / spec.path_area_m2)
+            .max((laminar + 2.0 * quadratic) * STEP_S);
         rate.flow_m3_s =
             (self.jacket_pa - self.neck_pa + drive.pump_pa - resistance_pa) / inertance;
         rate
@@ -170,23 +206,29 @@ impl Coolant {
         let area = match cap.state {
             CapState::Sealed => 0.0,
             CapState::Relief => {
-                cap.area_m2 * ((over_pa - cap.relief_gauge_pa) / RELIEF_SPAN_PA).clamp(0.0, 1.0)
+                let lifted = (over_pa - cap.relief_gauge_pa) / RELIEF_SPAN_PA;
+                let drawn = (-over_pa - VACUUM_PA) / VACUUM_PA;
+                cap.area_m2 * lifted.max(drawn).clamp(0.0, 1.0)
             }
             CapState::Open => cap.area_m2,
         };
         if area == 0.0 || over_pa == 0.0 {
             return Vent::default();
         }
+        let most_m3_s = QUICKEST / STEP_S * over_pa.abs() * self.neck_give(spec);
+        let most_kg_s = most_m3_s * self.neck_pa / (R_AIR * drive.coolant_k);
         if over_pa < 0.0 {
-            let gas_kg_s = -air.mass_flow(area, drive.ambient_pa, drive.coolant_k, self.neck_pa);
+            let gas_kg_s = air.mass_flow(area, drive.ambient_pa, drive.coolant_k, self.neck_pa);
             return Vent {
-                gas_kg_s,
+                gas_kg_s: -gas_kg_s.min(most_kg_s),
                 ..Vent::default()
             };
         }
         let air_share = self.pocket_m3 / (self.pocket_m3 + FOAM_M3);
-        let gas_kg_s =
-            air_share * air.mass_flow(area, self.neck_pa, drive.coolant_k, drive.ambient_pa);
+        let gas_kg_s = air_share
+            * air
+                .mass_flow(area, self.neck_pa, drive.coolant_k, drive.ambient_pa)
+                .min(most_kg_s);
         let pocket_total_kg = self.neck_pa * self.pocket_m3 / (R_AIR * drive.coolant_k);
         Vent {
             gas_kg_s,

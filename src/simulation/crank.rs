@@ -33,12 +33,26 @@ pub fn friction(engine: &Engine, speed_rad_s: f64) -> f64 {
     engine.friction_nm * sign + engine.viscous_friction_nm_s * speed_rad_s
 }
 
-/// The governor's load torque, N m, and the rate of its integral, N m/s. `haste` speeds it up, for an
-/// engine that settles before the capture begins.
-pub fn governor(engine: &Engine, error_rad_s: f64, integral_nm: f64, haste: f64) -> (f64, f64) {
+/// The governor's load torque at this speed, N m, and the rate of its integral, N m/s. A load brakes and
+/// fades with the speed as friction does; it never turns the crank backwards. `haste` speeds the governor
+/// up, for an engine that settles before the capture begins.
+pub fn governor(
+    engine: &Engine,
+    speed_rad_s: f64,
+    set_rad_s: f64,
+    integral_nm: f64,
+    haste: f64,
+) -> (f64, f64) {
     let j = engine.inertia_kg_m2 * haste;
+    let error_rad_s = speed_rad_s - set_rad_s;
+    let load_nm = integral_nm + GOVERNOR_PER_S * j * error_rad_s;
+    let grip = (speed_rad_s / CREEP_RAD_S).clamp(0.0, 1.0);
     (
-        integral_nm + GOVERNOR_PER_S * j * error_rad_s,
+        if load_nm > 0.0 {
+            load_nm * grip
+        } else {
+            load_nm
+        },
         GOVERNOR_PER_S2 * haste * j * error_rad_s,
     )
 }

@@ -3,7 +3,9 @@
 //! Forward it is a gas orifice of area `A clamp((p - p_j - p_open)/p_span, 0, 1)`; backward, of area
 //! `A kappa`, it draws what lies at its mouth: the gas it passed before, then coolant,
 //! `Q = 0.6 A sqrt(2 dp / rho)`.
-//! Limits: no film, no vapour; gas and coolant blend over a volume of 0.05 mL.
+//! Limits: no film, no vapour; gas and coolant blend over a volume of 0.05 mL. A leak so large that
+//! its gas would level the pressures within the solver's step is held to [`QUICKEST`], which a leak of
+//! usual size never meets.
 
 use super::orifice::Gas;
 use crate::scenario::LeakSpec;
@@ -11,6 +13,8 @@ use crate::vehicle::R_AIR;
 
 /// Discharge coefficient of a sharp edge in a liquid over that in a gas (common practice: 0.6).
 const LIQUID_DISCHARGE: f64 = 0.6;
+/// Most of the pressure difference that all leaks together take away in a step (chosen by us).
+pub const QUICKEST: f64 = 0.5;
 /// With this volume of gas at the mouth, half of what is drawn back is gas (chosen by us).
 const MOUTH_M3: f64 = 0.05e-6;
 
@@ -38,6 +42,28 @@ pub struct Mouth {
     pub density_kg_m3: f64,
     /// Gas near the mouth, kg.
     pub gas_kg: f64,
+}
+
+impl LeakFlow {
+    /// This flow with its gas held to what takes [`QUICKEST`] of the pressure difference that drives it
+    /// away in a step. `give_m3_s_pa` is this leak's share of the jacket's give, over the step.
+    pub fn held(
+        mut self,
+        opens_at_pa: f64,
+        pressure_pa: f64,
+        mouth: Mouth,
+        give_m3_s_pa: f64,
+    ) -> LeakFlow {
+        let difference = pressure_pa - mouth.jacket_pa;
+        let most = QUICKEST * give_m3_s_pa * mouth.jacket_pa / R_AIR;
+        if self.forward_kg_s > 0.0 {
+            let driving = difference - opens_at_pa;
+            self.forward_kg_s = self.forward_kg_s.min(most * driving / self.forward_k);
+        } else if difference < 0.0 {
+            self.back_kg_s = self.back_kg_s.min(most * -difference / mouth.coolant_k);
+        }
+        self
+    }
 }
 
 /// Flow of a leak whose cylinder holds gas at `pressure_pa` and `temperature_k`.

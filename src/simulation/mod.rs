@@ -224,6 +224,7 @@ impl Model<'_> {
                 &around,
                 x,
                 own,
+                volume.m3,
                 (c.ring_area_m2, c.plug_hole_m2),
             );
             self.leaks_of(i, y, own, &mut inflow, &mut leak_flows);
@@ -251,9 +252,10 @@ impl Model<'_> {
                 torque += crank::starter_torque(&v.starter, signals.current_a);
             }
             Mode::Idle => {
-                let error = speed - self.test.idle.speed_rad_s;
+                let set = self.test.idle.speed_rad_s;
                 let haste = if self.leaks_open { 1.0 } else { SETTLING_HASTE };
-                let (load, integral_rate) = crank::governor(engine, error, y.governor_nm, haste);
+                let (load, integral_rate) =
+                    crank::governor(engine, speed, set, y.governor_nm, haste);
                 torque -= load;
                 rate.governor_nm = integral_rate;
                 signals.battery_v = v.starter.charging_v;
@@ -279,7 +281,8 @@ impl Model<'_> {
         inflow: &mut Inflow,
         flows: &mut [LeakFlow],
     ) {
-        for (l, leak) in self.vehicle.leaks.iter().enumerate() {
+        let leaks = &self.vehicle.leaks;
+        for (l, leak) in leaks.iter().enumerate() {
             if leak.place != place || !self.leaks_open {
                 continue;
             }
@@ -289,12 +292,19 @@ impl Model<'_> {
                 density_kg_m3: self.vehicle.cooling.density_kg_m3,
                 gas_kg: y.coolant.leaks[l].mouth_kg,
             };
+            let give = y.coolant.jacket_give(&self.vehicle.cooling);
             let flow = leak::flow(
                 &leak.spec,
                 &self.burnt,
                 own.pressure_pa,
                 own.temperature_k,
                 mouth,
+            )
+            .held(
+                leak.spec.opens_at_pa,
+                own.pressure_pa,
+                mouth,
+                give / (self.step_s * leaks.len() as f64),
             );
             inflow.add(-flow.forward_kg_s, own.temperature_k);
             inflow.add(flow.back_kg_s, mouth.coolant_k);

@@ -67,6 +67,11 @@ impl Gas {
         }
     }
 
+    /// How steeply psi falls where the pressures meet: the steepest it ever does.
+    pub fn steepest(&self) -> f64 {
+        self.linear_slope
+    }
+
     /// psi and its slope over the pressure ratio, straight from the equation of the unchoked nozzle.
     pub fn subsonic(&self, ratio: f64) -> [f64; 2] {
         let gamma = self.gamma;

@@ -2,6 +2,7 @@
 
 mod acoustics;
 
+pub use crate::scenario::MAX_LEAKS;
 pub use acoustics::wave_speed;
 
 use crate::math::TAU;
@@ -16,8 +17,6 @@ pub const R_AIR: f64 = 287.05;
 pub const CYCLE_RAD: f64 = 2.0 * TAU;
 /// Most cylinders an engine may have.
 pub const MAX_CYLINDERS: usize = 12;
-/// Most leaks a vehicle may have.
-pub const MAX_LEAKS: usize = 4;
 /// A cylinder's walls run hotter than the coolant once the engine fires (chosen by us).
 const RUNNING_WALL_RISE_K: f64 = 60.0;
 

@@ -2,6 +2,9 @@
 
 #![allow(dead_code)]
 
+pub mod mutation;
+pub mod random;
+
 use serde_yaml::Value;
 use waterjacket::capture::LeakTruth;
 use waterjacket::render::{Capture, render};

@@ -115,8 +115,10 @@ def rates(_, y, key):
     torque = np.sum((p - AMBIENT) * slope) + GEARS * MOTOR * current - friction
 
     drift = passed / DRIFT
-    swelling = forward * R * (t[LEAKING] - COOLANT_K) / jacket - hot / COOLING
-    gas_in = swelling + (forward - back - drift) * R * COOLANT_K / jacket
+    # What leaves takes its share by mass of all the jacket's gas, hot and cold.
+    leaving = (back + drift) / (AMBIENT * BUBBLES / (R * COOLANT_K) + passed)
+    gas_in = forward * R * t[LEAKING] / jacket - hot / COOLING - leaving * bubbles
+    heating = forward * R * (t[LEAKING] - COOLANT_K) / jacket - (1 / COOLING + leaving) * hot
     bubble_give = bubbles / (POLYTROPIC * jacket)
     d_jacket = (gas_in - q - drawn) / (HOSE_JACKET + LIQUID / BULK + bubble_give)
     arriving = drift * R * COOLANT_K / neck
@@ -128,7 +130,7 @@ def rates(_, y, key):
         d_neck,
         d_q,
         gas_in - bubble_give * d_jacket,
-        swelling,
+        heating - hot / (POLYTROPIC * jacket) * d_jacket,
         arriving - pocket_give * d_neck,
         forward - back - drift,
     ]

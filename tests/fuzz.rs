@@ -110,6 +110,7 @@ fn read_truth(bytes: &[u8]) {
         let (calls, _) = sheet::read(
             "calls",
             b"capture,cylinders\na,3\nb,1|4\nc,none\nd,unsure\n",
+            None,
         );
         for call in &calls {
             let points = verdict::verdict(call, &truth).points;
@@ -120,7 +121,7 @@ fn read_truth(bytes: &[u8]) {
 }
 
 fn read_sheet(bytes: &[u8]) {
-    let (calls, faults) = patiently(|| sheet::read("fuzz", bytes));
+    let (calls, faults) = patiently(|| sheet::read("fuzz", bytes, Some("pack")));
     assert!(calls.len() + faults.len() <= 4 * bytes.len() + 4);
 }
 

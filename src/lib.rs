@@ -13,6 +13,9 @@ pub mod math;
 // Named random sub-streams.
 pub mod random;
 
+// Paragraphs in lines.
+pub mod prose;
+
 // The model's page: equations, sources, limits, defaults.
 pub mod model;
 

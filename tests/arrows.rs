@@ -11,6 +11,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("math", &[]),
     ("random", &["math"]),
     ("model", &[]),
+    ("prose", &[]),
     ("scenario", &["error", "math", "random"]),
     ("vehicle", &["math", "scenario"]),
     ("simulation", &["math", "scenario", "vehicle"]),
@@ -59,7 +60,7 @@ const ARROWS: &[(&str, &[&str])] = &[
         ],
     ),
     ("plot", &["error", "math", "capture"]),
-    ("grade", &["error", "capture"]),
+    ("grade", &["error", "capture", "prose"]),
     // An attributor gives the calls that are graded, and sees no more than samples and card.
     ("attribute", &["math", "capture", "grade"]),
     ("report", &["error", "capture", "plot", "grade"]),
@@ -72,7 +73,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     (
         "quiz",
         &[
-            "error", "random", "scenario", "capture", "render", "plot", "debrief",
+            "error", "random", "scenario", "capture", "render", "plot", "debrief", "prose",
         ],
     ),
     // A student's job asks for everything: it renders, draws, grades and debriefs.

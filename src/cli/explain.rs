@@ -7,12 +7,13 @@ use crate::capture::{Files, Truth, open, store};
 use crate::debrief::{Words, call_picture, debrief_picture, words};
 use crate::error::{Fault, Faults};
 use crate::grade::{Call, Cylinders, Graded, matching};
+use crate::prose::wrap;
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Columns that the words fill.
-const WIDTH: usize = 96;
+const WIDTH: usize = 98;
 
 /// Explain a capture with its truth: the story in words, and a picture with its marks
 ///
@@ -166,26 +167,10 @@ fn text(words: &Words, verdict: Option<&Graded>) -> String {
             "\nYour call: {call}. {}, {:.2} of 1 point.\n",
             verdict.kind, verdict.points
         );
-        text += &wrap(&verdict.sentence);
+        text += &wrap(&verdict.sentence, WIDTH, "  ", "  ");
     }
     for (heading, paragraph) in &words.paragraphs {
-        text += &format!("\n{heading}\n{}", wrap(paragraph));
+        text += &format!("\n{heading}\n{}", wrap(paragraph, WIDTH, "  ", "  "));
     }
     text
-}
-
-fn wrap(paragraph: &str) -> String {
-    let mut text = String::new();
-    let mut line = String::new();
-    for word in paragraph.split_whitespace() {
-        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            text += &format!("  {line}\n");
-            line.clear();
-        }
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        line += word;
-    }
-    text + &format!("  {line}\n")
 }

@@ -2,6 +2,7 @@
 
 use super::columns::{lines, numbers, words};
 use super::score::{Graded, Summary};
+use crate::prose::wrap;
 use serde::{Deserialize, Serialize};
 
 /// Columns of text that a line may fill.
@@ -73,7 +74,7 @@ pub fn table(graded: &[Graded]) -> String {
     let mut text = lines.next().unwrap_or_default();
     for (line, one) in lines.zip(graded) {
         text += &line;
-        text += &wrap(&one.verdict.sentence);
+        text += &wrap(&one.verdict.sentence, WIDTH, INDENT, INDENT);
     }
     text
 }
@@ -136,29 +137,6 @@ pub fn sum(summary: &Summary) -> String {
     lines
         .iter()
         .map(|(name, value)| format!("{name:<width$}  {value}\n"))
-        .collect()
-}
-
-/// A sentence in indented lines; a word longer than a line is broken.
-fn wrap(sentence: &str) -> String {
-    let room = WIDTH - INDENT.len();
-    let mut lines: Vec<String> = Vec::new();
-    for word in sentence.split_whitespace() {
-        let letters: Vec<char> = word.chars().collect();
-        for piece in letters.chunks(room) {
-            let piece: String = piece.iter().collect();
-            match lines.last_mut() {
-                Some(line) if line.chars().count() + 1 + piece.chars().count() <= room => {
-                    line.push(' ');
-                    line.push_str(&piece);
-                }
-                _ => lines.push(piece),
-            }
-        }
-    }
-    lines
-        .iter()
-        .map(|line| format!("{INDENT}{line}\n"))
         .collect()
 }
 

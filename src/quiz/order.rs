@@ -3,6 +3,7 @@
 use super::Pack;
 use crate::capture::Card;
 use crate::debrief::{Units, test, vehicle};
+use crate::prose::wrap;
 
 /// How a call is written, one form a line.
 pub const FORMS: [(&str, &str); 5] = [
@@ -32,11 +33,11 @@ pub fn paragraphs(card: &Card, units: Units) -> Vec<(&'static str, String)> {
 pub fn work_order(card: &Card, units: Units) -> String {
     let mut text = format!("Work order {}\n", card.capture);
     for (heading, words) in paragraphs(card, units) {
-        text += &format!("\n{heading}\n{}", wrapped(&words));
+        text += &format!("\n{heading}\n{}", indented(&words));
     }
     text += "\nBefore you do this on a car\n";
     for caution in &card.cautions {
-        text += &wrapped(caution);
+        text += &indented(caution);
     }
     text
 }
@@ -45,7 +46,7 @@ pub fn work_order(card: &Card, units: Units) -> String {
 pub fn how_to_answer(pack: &Pack, cautions: &[String]) -> String {
     let mut text = format!("{}\nPack {}\n\n", pack.title, pack.id);
     for words in instructions(pack) {
-        text += &wrapped(&words);
+        text += &indented(&words);
         text.push('\n');
     }
     for (form, meaning) in FORMS {
@@ -53,7 +54,7 @@ pub fn how_to_answer(pack: &Pack, cautions: &[String]) -> String {
     }
     text += "\nBefore you do this on a car\n";
     for caution in cautions {
-        text += &wrapped(caution);
+        text += &indented(caution);
     }
     text
 }
@@ -70,20 +71,7 @@ pub fn instructions(pack: &Pack) -> [String; 3] {
     ]
 }
 
-/// A paragraph, indented and broken into lines.
-fn wrapped(paragraph: &str) -> String {
-    const WIDTH: usize = 96;
-    let mut text = String::new();
-    let mut line = String::new();
-    for word in paragraph.split_whitespace() {
-        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            text += &format!("  {line}\n");
-            line.clear();
-        }
-        if !line.is_empty() {
-            line.push(' ');
-        }
-        line += word;
-    }
-    text + &format!("  {line}\n")
+/// A paragraph, indented.
+fn indented(paragraph: &str) -> String {
+    wrap(paragraph, 98, "  ", "  ")
 }

@@ -12,6 +12,8 @@ mod engine;
 mod faults;
 mod job;
 mod path;
+mod reading;
+mod scalar;
 mod schema;
 pub(crate) mod section;
 mod sweep;

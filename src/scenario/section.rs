@@ -7,106 +7,16 @@
 //! give the JSON Schema. A key that nobody asked for is a fault.
 
 use super::distribution::{self, Complaint, Distribution, describe, in_range, read_plain};
+use super::scalar::{chosen, integer_of, own_quantity, word_of};
 use super::units::{Dimension, Quantity};
-use crate::error::{Fault, nearest};
+use crate::error::nearest;
 use crate::random::Stream;
 use serde_json::{Map, Value};
-use std::cell::RefCell;
+
+pub use super::reading::{Field, Kind, Reading};
 
 /// A list in a scenario is at most this long.
 const MAX_ITEMS: usize = 64;
-
-/// One pass over one file.
-pub struct Reading {
-    file: String,
-    seed: u64,
-    number: u64,
-    describing: bool,
-    faults: RefCell<Vec<Fault>>,
-}
-
-/// One field that was asked for.
-#[derive(Clone, Debug)]
-pub struct Field {
-    /// Its key.
-    pub key: String,
-    /// What it means.
-    pub doc: String,
-    /// Its default as it would be written; `None` if it must be given or may be absent.
-    pub default: Option<String>,
-    /// Whether it must be given.
-    pub required: bool,
-    /// What may stand there.
-    pub kind: Kind,
-}
-
-/// What may stand in a field.
-#[derive(Clone, Debug)]
-#[allow(missing_docs)]
-pub enum Kind {
-    Quantity {
-        dimension: Dimension,
-        range: [String; 2],
-    },
-    Integer {
-        range: [u64; 2],
-    },
-    Choice(Vec<(String, String)>),
-    Flag,
-    Text,
-    List(Box<Kind>),
-    Section(Vec<Field>),
-    /// A choice that decides which other fields stand beside it.
-    Variant(Vec<(String, String, Vec<Field>)>),
-}
-
-impl Reading {
-    /// A pass over `file` that draws for capture `number` of a run seeded with `seed`.
-    pub fn new(file: &str, seed: u64, number: u64) -> Self {
-        Reading {
-            file: file.into(),
-            seed,
-            number,
-            describing: false,
-            faults: RefCell::default(),
-        }
-    }
-
-    /// A pass over nothing, for the schema.
-    pub fn describing() -> Self {
-        Reading {
-            describing: true,
-            ..Reading::new("", 0, 0)
-        }
-    }
-
-    /// Adds a fault of the field at `path`.
-    pub fn fault(&self, path: &str, (problem, remedy): Complaint) {
-        let place = if path.is_empty() {
-            self.file.clone()
-        } else {
-            format!("{}: {path}", self.file)
-        };
-        self.faults
-            .borrow_mut()
-            .push(Fault::new(place, problem, remedy));
-    }
-
-    /// Whether no fault stands at or below `path`; what depends on faulty fields is not checked.
-    pub fn sound(&self, path: &str) -> bool {
-        let below = format!("{}: {path}", self.file);
-        !self
-            .faults
-            .borrow()
-            .iter()
-            .any(|f| f.place.starts_with(&below))
-    }
-
-    /// All faults found.
-    pub fn into_faults(self) -> Vec<Fault> {
-        self.faults.into_inner()
-    }
-}
 
 /// One mapping of the file while it is read.
 pub struct Section<'a> {
@@ -597,75 +507,5 @@ impl Section<'_> {
     }
 }
 
-/// What `{choose: [..]}` comes to, or the value itself. Every alternative must pass `check`, not only
-/// the one that is drawn.
-fn chosen<'v>(
-    mut value: &'v Value,
-    stream: &mut Stream,
-    check: impl Fn(&Value) -> Result<(), Complaint>,
-) -> Result<&'v Value, Complaint> {
-    while let Some(alternatives) = distribution::alternatives(value) {
-        let items = alternatives?;
-        let plain = |item: &&Value| distribution::alternatives(item).is_none();
-        items.iter().filter(plain).try_for_each(&check)?;
-        value = &items[stream.below(items.len())];
-    }
-    Ok(value)
-}
-
 /// A word, what it means, and the reader of the fields it brings.
 pub type Variant<'a, T> = (&'a str, &'a str, fn(&mut Section) -> T);
-
-fn integer_of(
-    value: &Value,
-    [low, high]: [u64; 2],
-    stream: &mut Stream,
-) -> Result<(Value, u64), Complaint> {
-    let plain = |v: &Value| {
-        let fits = v.as_u64().filter(|n| (low..=high).contains(n));
-        fits.ok_or_else(|| {
-            (
-                format!("{} where a whole number belongs", describe(v)),
-                format!("write a whole number from {low} to {high}"),
-            )
-        })
-    };
-    let n = match value {
-        Value::Object(map) => {
-            let (a, b) = distribution::whole_ends(map)?;
-            let (a, b) = (plain(a)?, plain(b)?);
-            if a >= b {
-                return Err((
-                    format!("`uniform` runs from {a} to {b}"),
-                    "put the smaller value first".into(),
-                ));
-            }
-            a + stream.below((b - a).saturating_add(1) as usize) as u64
-        }
-        other => plain(other)?,
-    };
-    Ok((Value::from(n), n))
-}
-
-fn word_of(value: &Value, names: &[&str]) -> Result<usize, Complaint> {
-    let word = value
-        .as_str()
-        .map(str::to_string)
-        .unwrap_or_else(|| describe(value));
-    names.iter().position(|n| *n == word).ok_or_else(|| {
-        let remedy = match nearest(&word, names.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("use one of: {}", names.join(", ")),
-        };
-        (format!("unknown word `{}`", word.trim_matches('`')), remedy)
-    })
-}
-
-/// A quantity written in this program; tests read every section, so that a slip shows at once.
-fn own_quantity(text: &str, dimension: Dimension) -> Quantity {
-    let parsed = match text.parse() {
-        Ok(number) if dimension.takes_bare_numbers() => Ok(Quantity::bare(number)),
-        _ => Quantity::parse(text, dimension),
-    };
-    parsed.unwrap_or_else(|(problem, _)| panic!("the program's own `{text}`: {problem}"))
-}

@@ -251,7 +251,7 @@ fn ask(input: &mut impl BufRead, question: &str) -> Result<Reply, Faults> {
         return Ok(Reply::End);
     }
     let line = line.trim().to_string();
-    // A terminal shows what is typed; a transcript of piped lines would not.
+    // A terminal shows what is typed; a log of piped lines would not.
     if !std::io::stdin().is_terminal() {
         print(&format!("{line}\n"))?;
     }

@@ -4,6 +4,7 @@ use crate::error::Faults;
 use crate::practice::bench::Danger;
 use crate::practice::folder::Done;
 use crate::practice::{Answer, Debrief, Folder, Order, Score, jobs};
+use crate::prose;
 use crate::vehicle::layout_word;
 use serde::Serialize;
 use std::path::Path;
@@ -277,20 +278,5 @@ fn count(n: usize, noun: &str) -> String {
 
 /// Text in lines, the first behind `first`, the others behind `rest`.
 fn wrap(paragraph: &str, first: &str, rest: &str) -> String {
-    let mut text = String::new();
-    let mut line = first.to_string();
-    let mut empty = true;
-    for word in paragraph.split_whitespace() {
-        if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
-            text += &format!("{line}\n");
-            line = rest.to_string();
-            empty = true;
-        }
-        if !empty {
-            line.push(' ');
-        }
-        line += word;
-        empty = false;
-    }
-    text + &format!("{line}\n")
+    prose::wrap(paragraph, WIDTH, first, rest)
 }

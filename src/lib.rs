@@ -64,5 +64,8 @@ pub mod quiz;
 // A hidden vehicle, tests to order, and a call.
 pub mod practice;
 
+// Thousands of captures for analyzers, in shards.
+pub mod corpus;
+
 // The commands; the only place that prints.
 pub mod cli;

@@ -3,8 +3,7 @@
 use super::store;
 use crate::error::{Fault, Faults};
 use sha2::{Digest, Sha256};
-use std::fmt::Write;
-use std::io::{self, Read};
+use std::io::{self, Read, Write};
 use std::path::Path;
 
 /// SHA-256 of all that `reader` still holds, as 64 lower-case hexadecimal digits.
@@ -19,11 +18,48 @@ pub fn sha256_hex(mut reader: impl Read) -> io::Result<String> {
             Err(error) => return Err(error),
         }
     }
-    let mut hex = String::with_capacity(64);
-    for byte in hasher.finalize() {
+    Ok(hex(&hasher.finalize()))
+}
+
+/// Takes the digest of all that passes on its way to `W`.
+pub struct Hashed<W> {
+    out: W,
+    digest: Sha256,
+}
+
+impl<W> Hashed<W> {
+    /// Nothing has passed yet.
+    pub fn new(out: W) -> Self {
+        let digest = Sha256::new();
+        Hashed { out, digest }
+    }
+
+    /// The digest as lower-case hexadecimal digits.
+    pub fn hex(self) -> String {
+        hex(&self.digest.finalize())
+    }
+}
+
+impl<W: Write> Write for Hashed<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let n = self.out.write(bytes)?;
+        self.digest.update(&bytes[..n]);
+        Ok(n)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+/// Bytes as lower-case hexadecimal digits.
+fn hex(bytes: &[u8]) -> String {
+    let mut hex = String::with_capacity(2 * bytes.len());
+    for byte in bytes {
+        use std::fmt::Write;
         write!(hex, "{byte:02x}").expect("a String takes all that is written to it");
     }
-    Ok(hex)
+    hex
 }
 
 /// SHA-256 of the file at `path`, as 64 lower-case hexadecimal digits.

@@ -4,14 +4,19 @@
 //! `NAME.card.json` (what a student may know) and, on the instructor's side, `NAME.truth.json`.
 
 pub mod card;
+pub mod columns;
+pub mod corpus;
 pub mod digest;
 pub mod files;
 pub mod folder;
+pub mod journal;
 mod json;
 pub mod key;
 pub mod listing;
 pub mod name;
 pub mod pack;
+pub mod parquet;
+pub mod space;
 pub mod store;
 pub mod table;
 pub mod truth;
@@ -21,8 +26,10 @@ pub mod wav;
 pub(crate) mod example;
 
 pub use card::{Card, ChannelCard, EnginePlate, Measures, SetUp};
-pub use digest::sha256_hex;
+pub use corpus::{CorpusForm, CorpusHead};
+pub use digest::{sha256_hex, sha256_of};
 pub use files::{Files, Opened, find, open, truths};
+pub use journal::Journal;
 pub use key::{KEY_SUFFIX, KeyLines};
 pub use name::check_name;
 pub use pack::PackHead;

@@ -162,6 +162,14 @@ pub fn write<W: Write>(mut out: W, sample_rate_hz: u32, channels: &[Vec<i16>]) -
     Ok(())
 }
 
+/// SHA-256 of the WAV of `channels`, which is written nowhere; errors as in [`write()`].
+pub fn sha256(sample_rate_hz: u32, channels: &[Vec<i16>]) -> Result<String, Faults> {
+    check("WAV", sample_rate_hz, channels)?;
+    let mut hashed = super::digest::Hashed::new(io::sink());
+    write(&mut hashed, sample_rate_hz, channels).map_err(|e| Fault::new("WAV", e, REMEDY_AGAIN))?;
+    Ok(hashed.hex())
+}
+
 /// Writes a WAV of `channels` to the file at `path`, whole or not at all; errors as in [`write()`]
 /// and [`store::write_with`].
 pub fn save(path: &Path, sample_rate_hz: u32, channels: &[Vec<i16>]) -> Result<(), Faults> {

@@ -1,6 +1,7 @@
 //! The command line: one file a command. Only here is anything printed, or the program ended.
 
 mod check;
+mod corpus;
 mod explain;
 mod export;
 mod grade;
@@ -44,6 +45,7 @@ enum Command {
     Grade(grade::Arguments),
     Quiz(quiz::Arguments),
     Practice(practice::Arguments),
+    Corpus(corpus::Arguments),
     Sweep(sweep::Arguments),
     Schema(schema::Arguments),
 }
@@ -67,6 +69,7 @@ pub fn run() -> ExitCode {
         Command::Grade(a) => grade::run(a),
         Command::Quiz(a) => quiz::run(a),
         Command::Practice(a) => practice::run(a),
+        Command::Corpus(a) => corpus::run(a),
         Command::Sweep(a) => sweep::run(a),
         Command::Schema(a) => schema::run(a),
     };

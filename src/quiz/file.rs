@@ -2,6 +2,7 @@
 
 use crate::capture::{sha256_hex, store};
 use crate::error::{Fault, Faults};
+use crate::scenario::Recording;
 use crate::scenario::Source;
 use crate::scenario::section::{Reading, Section, read_document};
 use crate::scenario::units::Dimension::*;
@@ -33,17 +34,6 @@ pub struct Quiz {
     pub recording: Recording,
     /// The scenarios.
     pub entries: Vec<Entry>,
-}
-
-/// What all captures of a pack have in common, so that a file's size says nothing.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Recording {
-    /// Length, s.
-    pub duration_s: f64,
-    /// Samples per second.
-    pub sample_rate_hz: f64,
-    /// Resolution.
-    pub bits: u64,
 }
 
 /// One scenario of a quiz.
@@ -116,19 +106,7 @@ impl Quiz {
             share,
             "share of leaks that the capture does not settle",
         );
-        let recording = s.section("recording", "how every capture is recorded", |s| {
-            Recording {
-                duration_s: s.quantity("duration", Time, "4 s", ["1 s", "60 s"], "length"),
-                sample_rate_hz: s.quantity(
-                    "sample_rate",
-                    Frequency,
-                    "20 kHz",
-                    ["1 kHz", "200 kHz"],
-                    "samples per second",
-                ),
-                bits: s.integer("bits", Some(12), [8, 16], "resolution of the converter"),
-            }
-        });
+        let recording = Recording::read(s);
         let entries = s.list("scenarios", "what captures are drawn from", |s| {
             let entry = Entry {
                 scenario: s.text("scenario", "", "path of the scenario, from this file"),
@@ -198,14 +176,8 @@ impl Quiz {
     /// A scenario, recorded as all others of the pack.
     fn source(&self, path: &Path) -> Result<Source, Faults> {
         let text = store::read_all(path, "read the scenario")?;
-        let r = &self.recording;
-        let source = Source::parse(&path.display().to_string(), &text)?
-            .with("test.duration", format!("{} s", r.duration_s).into())?
-            .with(
-                "acquisition.sample_rate",
-                format!("{} Hz", r.sample_rate_hz).into(),
-            )?
-            .with("acquisition.bits", r.bits.into())?;
+        let source = Source::parse(&path.display().to_string(), &text)?;
+        let source = self.recording.of(&source)?;
         source.check(CHECKED_DRAWS)?;
         Ok(source)
     }

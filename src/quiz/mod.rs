@@ -24,5 +24,5 @@ mod picture;
 
 pub use build::write;
 pub use draw::{Item, Kind, draw};
-pub use file::{Entry, Quiz, Recording};
+pub use file::{Entry, Quiz};
 pub use pack::{PACK_FORMAT, Pack};

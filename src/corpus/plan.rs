@@ -1,0 +1,356 @@
+//! The plan file, read by the same sections as a scenario, and the draw of one capture.
+
+use crate::capture::{listing, sha256_hex, store};
+use crate::error::{Fault, Faults};
+use crate::random::Stream;
+use crate::scenario::section::{Reading, Section, read_document};
+use crate::scenario::units::Dimension::*;
+use crate::scenario::yaml;
+use crate::scenario::{Drawn, Recording, Source};
+use serde_json::json;
+use std::path::Path;
+
+/// Draws by which a scenario is checked before anything is rendered; a run draws all of its captures
+/// first, this is for a quick answer.
+const CHECKED_DRAWS: u64 = 16;
+/// Most scenarios of one plan.
+const MAX_SCENARIOS: usize = 10_000;
+
+/// What a corpus is drawn from.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The plan file, as messages name it.
+    pub file: String,
+    /// SHA-256 of the plan and of all scenarios it names.
+    pub sha256: String,
+    /// What the corpus is for.
+    pub title: String,
+    /// Seed of all draws, unless the run brings its own.
+    pub seed: u64,
+    /// How every capture is recorded.
+    pub recording: Recording,
+    /// The entries of the plan.
+    pub entries: Vec<Entry>,
+    /// Every scenario, with its weight and its share of healthy cars.
+    scenarios: Vec<(Source, f64, f64)>,
+}
+
+/// One entry of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// Path of a scenario, of a folder of them, or a pattern, from the plan file.
+    pub scenario: String,
+    /// How often it is drawn, beside the other entries' weights; its scenarios share it evenly.
+    pub weight: f64,
+    /// Share of its captures without a leak.
+    pub healthy: f64,
+}
+
+impl Plan {
+    /// Reads a plan file and its scenarios.
+    ///
+    /// # Errors
+    /// All faults of the plan and of every scenario it names, each with its place.
+    pub fn open(path: &Path) -> Result<Plan, Faults> {
+        let text = store::read_at_most(path, Source::MAX_BYTES)?;
+        let mut plan = Plan::parse(&path.display().to_string(), &text)?;
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let mut faults: Vec<Fault> = Vec::new();
+        let mut digests = format!("{}\n", plan.sha256);
+        for (i, entry) in plan.entries.iter().enumerate() {
+            let place = format!("{}: scenarios[{i}].scenario", plan.file);
+            let files = match scenarios_of(folder, &entry.scenario, &place) {
+                Ok(files) => files,
+                Err(Faults(new)) => {
+                    faults.extend(new);
+                    continue;
+                }
+            };
+            let weight = entry.weight / files.len() as f64;
+            for file in files {
+                match plan.source(&folder.join(&file)) {
+                    Ok((source, digest)) => {
+                        digests += &format!("{digest}  {file}\n");
+                        plan.scenarios.push((source, weight, entry.healthy));
+                    }
+                    Err(Faults(new)) => {
+                        let new = new.into_iter().filter(|f| !faults.contains(f));
+                        faults.extend(new.collect::<Vec<_>>());
+                    }
+                }
+            }
+        }
+        if plan.scenarios.len() > MAX_SCENARIOS {
+            let problem = format!("it names {} scenarios", plan.scenarios.len());
+            let remedy = format!("use at most {MAX_SCENARIOS}, and distributions in them");
+            faults.push(Fault::new(&plan.file, problem, remedy));
+        }
+        plan.sha256 = digest(&plan.file, digests.as_bytes())?;
+        if faults.is_empty() {
+            Ok(plan)
+        } else {
+            Err(Faults(faults))
+        }
+    }
+
+    /// Reads the text of a plan file, without its scenarios; `file` names it in messages.
+    fn parse(file: &str, text: &[u8]) -> Result<Plan, Faults> {
+        let tree = yaml::parse(file, text)?;
+        let seed = tree.get("seed").and_then(serde_json::Value::as_u64);
+        let reading = Reading::new(file, seed.unwrap_or(1), 0);
+        let sha256 = digest(file, text)?;
+        let (plan, _, _) = read_document(&reading, tree, |s| Plan::read(s, file, sha256));
+        match reading.into_faults() {
+            faults if faults.is_empty() => Ok(plan),
+            faults => Err(Faults(faults)),
+        }
+    }
+
+    fn read(s: &mut Section, file: &str, sha256: String) -> Plan {
+        let title = s.text("title", "Corpus", "what the corpus is for");
+        let seed = s.integer("seed", Some(1), [0, u64::MAX], "seed of all draws");
+        let share = ["0 %", "100 %"];
+        let healthy = s.quantity("healthy", Ratio, "0 %", share, "share of healthy cars");
+        let recording = Recording::read(s);
+        let entries = s.list("scenarios", "what captures are drawn from", |s| {
+            let entry = Entry {
+                scenario: s.text(
+                    "scenario",
+                    "",
+                    "path of a scenario, of a folder of them, or a pattern, from this file",
+                ),
+                weight: s.quantity(
+                    "weight",
+                    Ratio,
+                    "1",
+                    ["0.001", "1000"],
+                    "how often it is drawn, beside the others",
+                ),
+                healthy: s.quantity(
+                    "healthy",
+                    Ratio,
+                    &healthy.to_string(),
+                    share,
+                    "share of healthy cars among them",
+                ),
+            };
+            if entry.scenario.is_empty() {
+                s.fault(
+                    "scenario",
+                    "`scenario` is missing",
+                    "add `scenario: ` with the path of one, from this file",
+                );
+            }
+            entry
+        });
+        if entries.is_empty() {
+            s.fault(
+                "scenarios",
+                "the plan names no scenario",
+                "add a list of `{scenario: FILE, weight: N}`",
+            );
+        }
+        Plan {
+            file: file.into(),
+            sha256,
+            title,
+            seed,
+            recording,
+            entries,
+            scenarios: Vec::new(),
+        }
+    }
+
+    /// A scenario, recorded as all others, and the digest of its text.
+    fn source(&self, path: &Path) -> Result<(Source, String), Faults> {
+        let text = store::read_at_most(path, Source::MAX_BYTES)?;
+        let file = path.display().to_string();
+        let source = self.recording.of(&Source::parse(&file, &text)?)?;
+        source.check(CHECKED_DRAWS)?;
+        Ok((source, digest(&file, &text)?))
+    }
+
+    /// Draws capture `index` of the corpus seeded with `seed`: nothing else goes into it.
+    ///
+    /// # Errors
+    /// A draw that a scenario does not allow, with its place.
+    pub fn draw(&self, seed: u64, index: u64) -> Result<Drawn, Faults> {
+        let stream = |purpose| Stream::new(seed, index, purpose).uniform();
+        let weights = self.scenarios.iter().map(|(_, weight, _)| weight);
+        let mut at = stream("corpus scenario") * weights.clone().sum::<f64>();
+        let place = weights
+            .take_while(|weight| {
+                let beyond = at >= **weight;
+                at -= **weight;
+                beyond
+            })
+            .count();
+        // Rounding may lead past the last one.
+        let (source, _, healthy) = &self.scenarios[place.min(self.scenarios.len() - 1)];
+        let drawn = source.draw(Some(seed), index)?;
+        if stream("corpus health") < *healthy {
+            return drawn.with("faults.leaks", json!([]));
+        }
+        Ok(drawn)
+    }
+}
+
+fn digest(file: &str, bytes: &[u8]) -> Result<String, Faults> {
+    let digest = sha256_hex(bytes);
+    Ok(digest.map_err(|e| Fault::new(file, e, "check the file and try again"))?)
+}
+
+/// The scenarios that an entry names, from the plan's folder, in the order of their paths.
+fn scenarios_of(folder: &Path, named: &str, place: &str) -> Result<Vec<String>, Faults> {
+    let is_scenario = |name: &str| {
+        let last = name.rsplit('/').next().unwrap_or_default();
+        !last.starts_with('.') && (last.ends_with(".yaml") || last.ends_with(".yml"))
+    };
+    let remedy = "name a scenario, a folder of them, or a pattern such as `cars/*.yaml`";
+    let mut found = if folder.join(named).is_dir() {
+        listing::names(&folder.join(named))?
+            .into_iter()
+            .map(|name| format!("{}/{name}", named.trim_end_matches('/')))
+            .collect()
+    } else if named.contains(['*', '?', '[']) {
+        let base = glob::Pattern::escape(&folder.join("x").display().to_string());
+        let base = base.trim_end_matches('x');
+        let paths = glob::glob(&format!("{base}{named}")).map_err(|e| {
+            Fault::new(
+                place,
+                format!("the pattern `{named}` has a fault: {e}"),
+                remedy,
+            )
+        })?;
+        let mut found = Vec::new();
+        for path in paths {
+            let path = path.map_err(|e| Fault::new(place, e, remedy))?;
+            let inner = path.strip_prefix(folder).unwrap_or(&path);
+            found.push(inner.to_string_lossy().replace('\\', "/"));
+        }
+        found
+    } else {
+        return Ok(vec![named.into()]);
+    };
+    found.retain(|name| is_scenario(name) && folder.join(name).is_file());
+    found.sort();
+    if found.is_empty() {
+        let problem = format!("`{named}` leads to no scenarios (.yaml, .yml)");
+        return Err(Fault::new(place, problem, remedy).into());
+    }
+    Ok(found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const CAR: &str = "
+vehicle: {engine: {cylinders: 4, firing_order: [1, 3, 4, 2]}}
+faults: {leaks: [{cylinder: {choose: [1, 2, 3, 4]}, area: 0.1 mm2}]}
+channels: [{sensor: neck_pressure}, {sensor: coil_trigger, cylinder: 1}]
+";
+
+    /// A plan over cars whose titles are their file names.
+    fn plan(files: &[&str], scenarios: &str) -> Result<Plan, Faults> {
+        let folder = tempfile::tempdir().unwrap();
+        for file in files {
+            let path = folder.path().join(file);
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(path, format!("title: {file}{CAR}")).unwrap();
+        }
+        let path = folder.path().join("plan.yaml");
+        std::fs::write(&path, format!("scenarios: {scenarios}")).unwrap();
+        Plan::open(&path)
+    }
+
+    fn titles(plan: &Plan, seed: u64) -> Vec<(String, bool)> {
+        (0..2000)
+            .map(|i| plan.draw(seed, i).unwrap().scenario)
+            .map(|s| (s.title, s.faults.leaks.is_empty()))
+            .collect()
+    }
+
+    #[test]
+    fn captures_are_drawn_by_weight_and_by_health() {
+        let plan = plan(
+            &["a.yaml", "cars/b.yaml", "cars/c.yml", "cars/readme.txt"],
+            "[{scenario: a.yaml, healthy: 25 %}, {scenario: cars, weight: 3}]",
+        );
+        let plan = plan.unwrap();
+        let all = titles(&plan, 4);
+        let share =
+            |title: &str| all.iter().filter(|t| t.0 == title).count() as f64 / all.len() as f64;
+        // Four standard errors of a share of 2000.
+        for (title, expected) in [
+            ("a.yaml", 0.25),
+            ("cars/b.yaml", 0.375),
+            ("cars/c.yml", 0.375),
+        ] {
+            assert!(
+                (share(title) - expected).abs() < 0.043,
+                "{title}: {}",
+                share(title)
+            );
+        }
+        let healthy = all.iter().filter(|t| t.1).count() as f64 / all.len() as f64;
+        assert!((healthy - 0.0625).abs() < 0.022, "{healthy}");
+        assert!(all.iter().all(|t| t.0 == "a.yaml" || !t.1));
+        assert_eq!(all, titles(&plan, 4));
+        assert_ne!(all, titles(&plan, 5));
+    }
+
+    #[test]
+    fn patterns_and_folders_name_the_same() {
+        let files = [
+            "cars/b.yaml",
+            "cars/a.yaml",
+            "cars/.hidden.yaml",
+            "cars/x/c.yaml",
+        ];
+        let by = |named: &str| plan(&files, &format!("[{{scenario: \"{named}\"}}]")).unwrap();
+        assert_eq!(titles(&by("cars"), 1), titles(&by("cars/*.yaml"), 1));
+        assert_eq!(by("cars/*.yaml").scenarios.len(), 2);
+        assert_eq!(by("cars/**/*.yaml").scenarios.len(), 3);
+    }
+
+    #[test]
+    fn the_digest_knows_plan_and_scenarios() {
+        let digest = |files: &[&str], scenarios: &str| plan(files, scenarios).unwrap().sha256;
+        let one = digest(&["a.yaml"], "[{scenario: a.yaml}]");
+        assert_eq!(one, digest(&["a.yaml"], "[{scenario: a.yaml}]"));
+        assert_ne!(one, digest(&["a.yaml"], "[{scenario: a.yaml, weight: 2}]"));
+        let all = digest(&["cars/a.yaml"], "[{scenario: cars}]");
+        let more = digest(&["cars/a.yaml", "cars/b.yaml"], "[{scenario: cars}]");
+        assert_ne!(all, more);
+    }
+
+    #[test]
+    fn all_faults_come_at_once_with_their_places() {
+        let faults = plan(
+            &["a.yaml"],
+            "[{scenario: b.yaml}, {scenario: \"*.yml\"}, {scenario: \"[\"}, {scenario: a.yaml}]",
+        );
+        let faults = faults.unwrap_err().to_string();
+        for part in [
+            "b.yaml: cannot read",
+            "plan.yaml: scenarios[1].scenario: `*.yml` leads to no scenarios",
+            "plan.yaml: scenarios[2].scenario: the pattern `[` has a fault",
+        ] {
+            assert!(faults.contains(part), "{part} in {faults}");
+        }
+        let text = b"healthy: 120 %\nscenarios: [{weigth: 2}, {scenario: a, weight: 0}]";
+        let Faults(faults) = Plan::parse("p", text).unwrap_err();
+        let places: Vec<&str> = faults.iter().map(|f| f.place.as_str()).collect();
+        for place in [
+            "p: healthy",
+            "p: scenarios[0].weigth",
+            "p: scenarios[0].scenario",
+            "p: scenarios[1].weight",
+        ] {
+            assert!(places.contains(&place), "{place} in {places:?}");
+        }
+        let Faults(faults) = Plan::parse("p", b"title: x").unwrap_err();
+        assert_eq!(faults[0].place, "p: scenarios");
+    }
+}

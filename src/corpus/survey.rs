@@ -1,0 +1,143 @@
+//! A look at all captures to come before the first is rendered: whether they can be drawn, and how much
+//! space they take.
+
+use super::build::{Progress, Stage, Watch};
+use super::plan::Plan;
+use crate::capture::space::{bytes_in_words, free_bytes};
+use crate::capture::{CorpusForm, wav};
+use crate::error::{Fault, Faults};
+use crate::scenario::Drawn;
+use rayon::prelude::*;
+use std::ops::Range;
+use std::path::Path;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// Space that a run leaves to others, bytes.
+pub const RESERVE_BYTES: u64 = 256 << 20;
+/// Captures between two reports.
+const STRIDE: u64 = 256;
+/// Faults of draws that are told; more of them would say the same.
+const MAX_FAULTS: usize = 20;
+
+/// Bytes of a card and a line of the key, with the rest of the last block of each file.
+const CARD_BYTES: u64 = 12_000;
+/// Bytes of a whole truth of a second of cranking or idling; an idling vee eight has the most.
+const TRUTH_BYTES_PER_S: f64 = 15_000.0;
+/// Parquet takes this share of the bytes of a WAV, at most (see DEVELOPERS.md for what was measured).
+const PARQUET_SHARE: f64 = 0.7;
+
+/// What the captures take on disk.
+#[derive(Clone, Copy, Debug)]
+pub struct Sizes {
+    /// How the captures lie there.
+    pub form: CorpusForm,
+    /// Whether the whole truths lie there as well.
+    pub truths: bool,
+}
+
+impl Sizes {
+    /// An estimate for one capture, bytes.
+    fn of(self, drawn: &Drawn) -> u64 {
+        let (test, recorded) = (&drawn.scenario.test, &drawn.scenario.acquisition);
+        let frames = (test.duration_s * recorded.sample_rate_hz) as u64;
+        let wav = wav::bytes_needed(frames, drawn.scenario.channels.len());
+        let samples = match self.form {
+            CorpusForm::Wav => wav,
+            CorpusForm::Parquet | CorpusForm::Labelled => (wav as f64 * PARQUET_SHARE) as u64,
+        };
+        let truth = match self.truths {
+            true => (test.duration_s * TRUTH_BYTES_PER_S) as u64,
+            false => 0,
+        };
+        samples + CARD_BYTES + truth
+    }
+}
+
+/// Draws every capture of `captures` and adds up what they take.
+///
+/// # Errors
+/// Draws that a scenario does not allow, each fault once; whatever `watch` returns.
+pub fn survey(
+    plan: &Plan,
+    seed: u64,
+    captures: Range<u64>,
+    sizes: Sizes,
+    watch: &Watch,
+) -> Result<u64, Faults> {
+    let of = captures.end - captures.start;
+    let done = AtomicU64::new(0);
+    let blocks = of.div_ceil(STRIDE);
+    let surveyed = (0..blocks).into_par_iter().map(|block| {
+        let first = captures.start + block * STRIDE;
+        let last = (first + STRIDE).min(captures.end);
+        let mut bytes = 0;
+        for index in first..last {
+            bytes += sizes.of(&plan.draw(seed, index).map_err(Trouble::Draw)?);
+        }
+        let done = done.fetch_add(last - first, Ordering::Relaxed) + last - first;
+        let stage = Stage::Drawing;
+        watch(Progress { stage, done, of }).map_err(Trouble::Stopped)?;
+        Ok(bytes)
+    });
+    // The first faults of all blocks, in their order; a stop ends the work at once.
+    let gathered = surveyed.try_fold(
+        || (0, Vec::new()),
+        |(bytes, mut faults): (u64, Vec<Fault>), block| match block {
+            Ok(more) => Ok((bytes + more, faults)),
+            Err(Trouble::Draw(Faults(new))) => {
+                add(&mut faults, new);
+                Ok((bytes, faults))
+            }
+            Err(Trouble::Stopped(stop)) => Err(stop),
+        },
+    );
+    let (bytes, faults) = gathered.try_reduce(
+        || (0, Vec::new()),
+        |(bytes, mut faults), (more, new)| {
+            add(&mut faults, new);
+            Ok((bytes + more, faults))
+        },
+    )?;
+    if faults.is_empty() {
+        Ok(bytes)
+    } else {
+        Err(Faults(faults))
+    }
+}
+
+enum Trouble {
+    Draw(Faults),
+    Stopped(Faults),
+}
+
+fn add(faults: &mut Vec<Fault>, new: Vec<Fault>) {
+    for fault in new {
+        if faults.len() < MAX_FAULTS && !faults.contains(&fault) {
+            faults.push(fault);
+        }
+    }
+}
+
+/// Refuses a run that needs more bytes than `folder`'s file system has to give.
+pub fn refuse_without_space(folder: &Path, needed: u64, captures: u64) -> Result<(), Faults> {
+    let mut there = folder;
+    while !there.exists() {
+        there = match there.parent() {
+            Some(above) if !above.as_os_str().is_empty() => above,
+            _ => Path::new("."),
+        };
+    }
+    let free = free_bytes(there)?;
+    if needed.saturating_add(RESERVE_BYTES) <= free {
+        return Ok(());
+    }
+    let problem = format!(
+        "{captures} captures need about {}, and {} are free, of which {} stay free",
+        bytes_in_words(needed),
+        bytes_in_words(free),
+        bytes_in_words(RESERVE_BYTES)
+    );
+    let remedy = "free some space, name a folder on another disk, ask for fewer captures, or for \
+                  `--format parquet`";
+    Err(Fault::new(folder.display(), problem, remedy).into())
+}

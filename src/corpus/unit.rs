@@ -1,0 +1,143 @@
+//! One unit of work: from draws to whole files, and the lines that tell of them.
+
+use super::layout::{Layout, name, truth as truth_file};
+use super::manifest::Line;
+use super::plan::Plan;
+use crate::capture::{CorpusForm, Files, Truth, columns, key, listing, parquet, sha256_hex, wav};
+use crate::error::{Fault, Faults};
+use crate::render::{Capture, render};
+
+/// What a finished unit adds to the books.
+#[derive(Debug)]
+pub struct Made {
+    /// Its captures' lines of the key.
+    pub key: String,
+    /// Its files' lines of the manifest.
+    pub manifest: String,
+}
+
+/// Renders one unit and writes its files. `go_on` is asked before each capture.
+pub fn make(
+    plan: &Plan,
+    layout: &Layout,
+    unit: u64,
+    go_on: &dyn Fn() -> Result<(), Faults>,
+) -> Result<Made, Faults> {
+    let mut lines = Vec::new();
+    let mut truths = Vec::new();
+    let draw = |index: u64| {
+        go_on()?;
+        let drawn = plan.draw(layout.head.seed, index)?;
+        Ok::<Capture, Faults>(render(&drawn, &name(index)))
+    };
+    match layout.head.form {
+        CorpusForm::Wav => {
+            for index in layout.captures(unit) {
+                truths.push(write_wav(layout, unit, draw(index)?, &mut lines)?);
+            }
+        }
+        CorpusForm::Parquet | CorpusForm::Labelled => {
+            write_parquet(layout, unit, &draw, &mut lines, &mut truths)?;
+        }
+    }
+    if layout.head.truths {
+        for (truth, index) in truths.iter().zip(layout.captures(unit)) {
+            let file = truth_file(index);
+            make_folder_of(layout, &file)?;
+            truth.write(&layout.place(&file))?;
+            lines.push(line(file, digest(truth.to_json().as_bytes())?));
+        }
+    }
+    Ok(Made {
+        key: truths.iter().map(key::line).collect(),
+        manifest: lines.iter().map(Line::to_text).collect(),
+    })
+}
+
+fn write_wav(
+    layout: &Layout,
+    unit: u64,
+    capture: Capture,
+    lines: &mut Vec<Line>,
+) -> Result<Truth, Faults> {
+    let [wav, card] = [0, 1].map(|i| layout.files(unit)[i].clone());
+    make_folder_of(layout, &wav)?;
+    let files = Files::at(&layout.place(&wav))?;
+    let mut truth = capture.truth;
+    truth.wav_sha256 = files.write(&capture.card, &capture.samples)?;
+    lines.push(line(wav, truth.wav_sha256.clone()));
+    lines.push(line(card, digest(capture.card.to_json().as_bytes())?));
+    Ok(truth)
+}
+
+fn write_parquet(
+    layout: &Layout,
+    unit: u64,
+    draw: &dyn Fn(u64) -> Result<Capture, Faults>,
+    lines: &mut Vec<Line>,
+    truths: &mut Vec<Truth>,
+) -> Result<(), Faults> {
+    let labelled = layout.head.form == CorpusForm::Labelled;
+    let files = layout.files(unit);
+    let (format, table) = match labelled {
+        true => (columns::LABELLED_FORMAT, columns::labelled_columns()),
+        false => (columns::CAPTURES_FORMAT, columns::CAPTURE_COLUMNS.to_vec()),
+    };
+    make_folder_of(layout, &files[0])?;
+    let mut captures = layout.captures(unit);
+    let written = parquet::write(&layout.place(&files[0]), format, &table, &mut || {
+        let Some(index) = captures.next() else {
+            return Ok(None);
+        };
+        let Capture {
+            card,
+            mut truth,
+            samples,
+        } = draw(index)?;
+        truth.wav_sha256 = wav::sha256(card.sample_rate_hz.round() as u32, &samples)?;
+        let mut row = columns::capture_cells(&card, samples);
+        if labelled {
+            row.extend(columns::truth_cells(&truth));
+        }
+        truths.push(truth);
+        Ok(Some(row))
+    })?;
+    lines.push(line(files[0].clone(), written));
+    if !labelled {
+        make_folder_of(layout, &files[1])?;
+        let mut rows = truths.iter().map(|truth| {
+            let mut row = vec![columns::Cell::Text(truth.capture.clone())];
+            row.extend(columns::truth_cells(truth));
+            row
+        });
+        let written = parquet::write(
+            &layout.place(&files[1]),
+            columns::TRUTHS_FORMAT,
+            &columns::truth_columns(),
+            &mut || Ok(rows.next()),
+        )?;
+        lines.push(line(files[1].clone(), written));
+    }
+    Ok(())
+}
+
+/// SHA-256 of the first capture as a WAV, by which another build of the program is told.
+pub fn first_wav_sha256(plan: &Plan, seed: u64) -> Result<String, Faults> {
+    let first = render(&plan.draw(seed, 0)?, &name(0));
+    wav::sha256(first.card.sample_rate_hz.round() as u32, &first.samples)
+}
+
+fn line(file: String, sha256: String) -> Line {
+    Line { sha256, file }
+}
+
+fn digest(bytes: &[u8]) -> Result<String, Faults> {
+    Ok(sha256_hex(bytes).map_err(|e| Fault::new("memory", e, "run the command again"))?)
+}
+
+fn make_folder_of(layout: &Layout, file: &str) -> Result<(), Faults> {
+    match layout.place(file).parent() {
+        Some(folder) => listing::make(folder),
+        None => Ok(()),
+    }
+}

@@ -1,0 +1,132 @@
+//! Hashing all files of a corpus again.
+
+use super::layout::{FOLDERS, Layout};
+use super::manifest::{Follower, Line};
+use crate::capture::{journal, listing, sha256_of};
+use crate::error::Faults;
+use rayon::prelude::*;
+use serde::Serialize;
+use std::path::Path;
+
+/// Files that are hashed between two reports.
+const BLOCK: usize = 512;
+/// Names of one kind that are kept; the rest is counted.
+const MAX_NAMES: usize = 1000;
+
+/// What a check of a corpus found.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Findings {
+    /// Files that are as the manifest says.
+    pub whole: u64,
+    /// Shards that have not begun or are not finished, as `3/8`.
+    pub unfinished: Names,
+    /// Files that the manifest names and that are gone.
+    pub missing: Names,
+    /// Files that are not what the manifest says, or cannot be read.
+    pub changed: Names,
+    /// Files in the corpus's folders that it does not make.
+    pub extra: Names,
+}
+
+/// Names of one kind, the first thousand of them, and their number.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct Names {
+    /// How many there are.
+    pub number: u64,
+    /// The first of them.
+    pub first: Vec<String>,
+}
+
+impl Names {
+    fn add(&mut self, name: String) {
+        self.number += 1;
+        if self.first.len() < MAX_NAMES {
+            self.first.push(name);
+        }
+    }
+}
+
+impl Findings {
+    /// Whether the corpus is finished and whole.
+    pub fn in_order(&self) -> bool {
+        [&self.unfinished, &self.missing, &self.changed, &self.extra]
+            .iter()
+            .all(|names| names.number == 0)
+    }
+}
+
+/// Hashes every file that the manifests of the corpus in `folder` name, and looks for files that it does
+/// not make. `watch` hears how many files are hashed, and may stop the work.
+///
+/// # Errors
+/// A folder without a corpus, or one that cannot be listed; whatever `watch` returns.
+pub fn verify(
+    folder: &Path,
+    threads: Option<usize>,
+    watch: &mut (dyn FnMut(u64) -> Result<(), Faults> + Send),
+) -> Result<Findings, Faults> {
+    let layout = Layout::of(folder)?;
+    super::build::pool(threads)?.install(|| {
+        let mut findings = Findings::default();
+        for shard in layout.shards() {
+            let path = layout.place(&layout.manifest(shard));
+            let mut follower = Follower::new(&layout, shard);
+            if path.exists() {
+                let mut block = Vec::new();
+                journal::read_lines(&path, &mut |line| {
+                    let Some(line) = follower.take(line) else {
+                        return Ok(false);
+                    };
+                    block.push(line);
+                    if block.len() == BLOCK {
+                        compare(&layout, &mut block, &mut findings);
+                        watch(findings.whole)?;
+                    }
+                    Ok(true)
+                })?;
+                compare(&layout, &mut block, &mut findings);
+                watch(findings.whole)?;
+            }
+            if !follower.complete {
+                findings.unfinished.add(shard.to_string());
+            }
+        }
+        for name in FOLDERS {
+            if layout.place(name).is_dir() {
+                find_extra(&layout, name, &mut findings.extra)?;
+            }
+        }
+        Ok(findings)
+    })
+}
+
+/// Hashes a block of files on all threads; the findings stand in the block's order.
+fn compare(layout: &Layout, block: &mut Vec<Line>, findings: &mut Findings) {
+    let found = block.par_iter().map(|line| {
+        let place = layout.place(&line.file);
+        (place.exists(), sha256_of(&place).ok())
+    });
+    let found: Vec<_> = found.collect();
+    for (line, (exists, sha256)) in block.drain(..).zip(found) {
+        if sha256.as_ref() == Some(&line.sha256) {
+            findings.whole += 1;
+        } else if exists {
+            findings.changed.add(line.file);
+        } else {
+            findings.missing.add(line.file);
+        }
+    }
+}
+
+/// Walks one folder; hidden files are other runs at work, or what a killed one left, which no reader sees.
+fn find_extra(layout: &Layout, folder: &str, extra: &mut Names) -> Result<(), Faults> {
+    for name in listing::names(&layout.place(folder))? {
+        let file = format!("{folder}/{name}");
+        if layout.place(&file).is_dir() {
+            find_extra(layout, &file, extra)?;
+        } else if !name.starts_with('.') && !layout.knows(&file) {
+            extra.add(file);
+        }
+    }
+    Ok(())
+}

@@ -132,8 +132,8 @@ fn build(a: &Arguments, plan: &Plan, seed: u64, count: u64) -> Result<Outcome, F
     let stage = Mutex::new(None);
     let built = corpus::build(&order, &|at: corpus::Progress| {
         let doing = match at.stage {
-            Stage::Drawing => "draws looked at",
-            Stage::Rendering => "captures",
+            Stage::Drawing => "draws are looked at",
+            Stage::Rendering => "captures are whole",
         };
         if let Ok(mut last) = stage.lock()
             && last.replace(at.stage) != Some(at.stage)

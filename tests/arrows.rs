@@ -76,6 +76,10 @@ const ARROWS: &[(&str, &[&str])] = &[
             "error", "random", "scenario", "capture", "render", "plot", "debrief", "prose",
         ],
     ),
+    (
+        "corpus",
+        &["error", "random", "scenario", "capture", "render"],
+    ),
     // A student's job asks for everything: it renders, draws, grades and debriefs.
     (
         "practice",

@@ -271,7 +271,7 @@ fn parquet_holds_the_samples_cards_and_truths_of_the_wavs() {
         paths.iter().flat_map(|path| rows(path)).collect()
     };
     let labelled = rows(&bench.path("labelled/labelled/c0000000.parquet"));
-    let (captures, truths) = (of("parquet/captures"), of("parquet/key"));
+    let (captures, truths) = (of("parquet/captures"), of("parquet/key/parquet"));
     assert_eq!((captures.len(), truths.len(), labelled.len()), (11, 11, 11));
     for i in 0..11 {
         let opened = open(&bench.path(&format!("wav/captures/0000/{}", name(i as u64)))).unwrap();

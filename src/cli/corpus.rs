@@ -75,7 +75,7 @@ enum Format {
     /// A WAV and a card a capture.
     #[default]
     Wav,
-    /// Parquet files of cards and samples in captures/, of truths in key/.
+    /// Parquet files of cards and samples in captures/, of truths in key/parquet/.
     Parquet,
     /// Parquet files of cards, samples and truths in labelled/: to train on, not to be graded on.
     Labelled,

@@ -85,7 +85,7 @@ impl Layout {
             CorpusForm::Wav => ["wav", "card.json"]
                 .map(|ending| format!("captures/{}/{first}.{ending}", part(captures.start)))
                 .to_vec(),
-            CorpusForm::Parquet => ["captures", "key"]
+            CorpusForm::Parquet => ["captures", "key/parquet"]
                 .map(|f| format!("{f}/{first}.parquet"))
                 .to_vec(),
             CorpusForm::Labelled => vec![format!("labelled/{first}.parquet")],

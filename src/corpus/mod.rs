@@ -12,7 +12,7 @@
 //! labelled/                          or Parquet files with the truth in them, for training
 //! key/                               the truth
 //!   shard-0003-of-0008.key.jsonl       in outline, a line a capture
-//!   c0000064.parquet                   the same as columns, for `captures/` in Parquet
+//!   parquet/c0000064.parquet           the same as columns, for `captures/` in Parquet
 //!   truths/0000/c0000123.truth.json    whole, if asked for
 //! manifest/shard-0003-of-0008.sha256 what is finished, in the form of `sha256sum`
 //! manifest.sha256                    all of it, once merged

@@ -694,11 +694,11 @@ fn what_cannot_be_is_refused_before_anything_is_written() {
         "1 s, sample_rate: 2 kHz",
         "60 s, sample_rate: 200 kHz",
     );
-    // 100 000 captures of 60 s at 200 kHz: about 6 TB.
-    bench.run(&arguments("--count 100000 --out out")).refused(
+    // Ten million captures of 60 s at 200 kHz: about 600 TB.
+    bench.run(&arguments("--count 10000000 --out out")).refused(
         2,
         &[
-            "out: 100000 captures need about ",
+            "out: 10000000 captures need about ",
             " TB, and ",
             " are free, of which 268 MB stay free; free some space",
         ],

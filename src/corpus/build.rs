@@ -4,7 +4,7 @@ use super::layout::Layout;
 use super::manifest::{Follower, Line};
 use super::plan::Plan;
 use super::shard::Shard;
-use super::survey::{RESERVE_BYTES, Sizes, refuse_without_space, survey};
+use super::survey::{RESERVE_BYTES, Sizes, estimate, refuse_without_space, survey};
 use super::unit::{Made, first_wav_sha256, make};
 use crate::capture::corpus::CORPUS_FORMAT;
 use crate::capture::space::{bytes_in_words, free_bytes};
@@ -101,29 +101,24 @@ fn build_here(order: &Order, watch: &Watch) -> Result<Built, Faults> {
         head: head(order)?,
     };
     let units = order.shard.part(layout.units());
-    let survey = |captures: Range<u64>| {
+    let look_ahead = |units: &Range<u64>| {
         let Order { form, truths, .. } = *order;
-        let number = captures.end - captures.start;
-        let bytes = survey(
-            order.plan,
-            order.seed,
-            captures,
-            Sizes { form, truths },
-            watch,
-        )?;
-        refuse_without_space(order.folder, bytes, number)
+        let captures = layout.captures_of(units);
+        let bytes = estimate(order.plan, order.seed, &captures, Sizes { form, truths })?;
+        refuse_without_space(order.folder, bytes, captures.end - captures.start)?;
+        survey(order.plan, order.seed, captures, watch)
     };
     // A folder that is not there yet is made only for captures that can be drawn and kept.
     let fresh = !CorpusHead::path(order.folder).exists();
     if fresh {
-        survey(layout.captures_of(&units))?;
+        look_ahead(&units)?;
     }
     layout.head.settle(order.folder, order.shard.number)?;
     let mut books = Books::open(&layout, order.shard)?;
     let mut remaining = units.clone();
     let lost = books.resume(&layout, order.shard, &mut remaining)?;
     if !fresh {
-        survey(layout.captures_of(&remaining))?;
+        look_ahead(&remaining)?;
     }
     let size = |units: &Range<u64>| {
         let captures = layout.captures_of(units);

@@ -14,7 +14,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Space that a run leaves to others, bytes.
 pub const RESERVE_BYTES: u64 = 256 << 20;
-/// Captures between two reports.
+/// Captures between two reports, and those from which space is estimated.
 const STRIDE: u64 = 256;
 /// Faults of draws that are told; more of them would say the same.
 const MAX_FAULTS: usize = 20;
@@ -53,61 +53,55 @@ impl Sizes {
     }
 }
 
-/// Draws every capture of `captures` and adds up what they take.
+/// What `captures` take, estimated from a few hundred of them.
+///
+/// # Errors
+/// A draw that a scenario does not allow.
+pub fn estimate(
+    plan: &Plan,
+    seed: u64,
+    captures: &Range<u64>,
+    sizes: Sizes,
+) -> Result<u64, Faults> {
+    let number = captures.end.saturating_sub(captures.start);
+    let step = number.div_ceil(STRIDE).max(1);
+    let (mut looked, mut bytes) = (0, 0);
+    for index in captures.clone().step_by(step as usize) {
+        bytes += sizes.of(&plan.draw(seed, index)?);
+        looked += 1;
+    }
+    Ok((bytes as f64 / f64::max(looked as f64, 1.0) * number as f64) as u64)
+}
+
+/// Draws every capture of `captures`.
 ///
 /// # Errors
 /// Draws that a scenario does not allow, each fault once; whatever `watch` returns.
-pub fn survey(
-    plan: &Plan,
-    seed: u64,
-    captures: Range<u64>,
-    sizes: Sizes,
-    watch: &Watch,
-) -> Result<u64, Faults> {
-    let of = captures.end - captures.start;
+pub fn survey(plan: &Plan, seed: u64, captures: Range<u64>, watch: &Watch) -> Result<(), Faults> {
+    let of = captures.end.saturating_sub(captures.start);
     let done = AtomicU64::new(0);
-    let blocks = of.div_ceil(STRIDE);
-    let surveyed = (0..blocks).into_par_iter().map(|block| {
+    let found = (0..of.div_ceil(STRIDE)).into_par_iter().map(|block| {
         let first = captures.start + block * STRIDE;
         let last = (first + STRIDE).min(captures.end);
-        let mut bytes = 0;
+        let mut faults = Vec::new();
         for index in first..last {
-            bytes += sizes.of(&plan.draw(seed, index).map_err(Trouble::Draw)?);
+            if let Err(Faults(new)) = plan.draw(seed, index) {
+                add(&mut faults, new);
+            }
         }
         let done = done.fetch_add(last - first, Ordering::Relaxed) + last - first;
         let stage = Stage::Drawing;
-        watch(Progress { stage, done, of }).map_err(Trouble::Stopped)?;
-        Ok(bytes)
+        watch(Progress { stage, done, of }).map(|()| faults)
     });
-    // The first faults of all blocks, in their order; a stop ends the work at once.
-    let gathered = surveyed.try_fold(
-        || (0, Vec::new()),
-        |(bytes, mut faults): (u64, Vec<Fault>), block| match block {
-            Ok(more) => Ok((bytes + more, faults)),
-            Err(Trouble::Draw(Faults(new))) => {
-                add(&mut faults, new);
-                Ok((bytes, faults))
-            }
-            Err(Trouble::Stopped(stop)) => Err(stop),
-        },
-    );
-    let (bytes, faults) = gathered.try_reduce(
-        || (0, Vec::new()),
-        |(bytes, mut faults), (more, new)| {
-            add(&mut faults, new);
-            Ok((bytes + more, faults))
-        },
-    )?;
-    if faults.is_empty() {
-        Ok(bytes)
-    } else {
-        Err(Faults(faults))
+    // A stop ends the work at once.
+    let faults = found.try_reduce(Vec::new, |mut faults, new| {
+        add(&mut faults, new);
+        Ok(faults)
+    })?;
+    match faults.is_empty() {
+        true => Ok(()),
+        false => Err(Faults(faults)),
     }
-}
-
-enum Trouble {
-    Draw(Faults),
-    Stopped(Faults),
 }
 
 fn add(faults: &mut Vec<Fault>, new: Vec<Fault>) {

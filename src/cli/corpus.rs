@@ -175,9 +175,8 @@ fn build(a: &Arguments, plan: &Plan, seed: u64, count: u64) -> Result<Outcome, F
         rendered.rendered,
         captures - rendered.rendered
     ))?;
-    match &rendered.corpus {
-        Some(summary) => print(&in_words(summary))?,
-        None => {}
+    if let Some(summary) = &rendered.corpus {
+        print(&in_words(summary))?;
     }
     Ok(Outcome::Done)
 }

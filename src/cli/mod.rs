@@ -1,5 +1,6 @@
 //! The command line: one file a command. Only here is anything printed, or the program ended.
 
+mod attribute;
 mod check;
 mod explain;
 mod export;
@@ -41,6 +42,7 @@ enum Command {
     Plot(plot::Arguments),
     Export(export::Arguments),
     Explain(explain::Arguments),
+    Attribute(attribute::Arguments),
     Grade(grade::Arguments),
     Quiz(quiz::Arguments),
     Practice(practice::Arguments),
@@ -64,6 +66,7 @@ pub fn run() -> ExitCode {
         Command::Plot(a) => plot::run(a),
         Command::Export(a) => export::run(a),
         Command::Explain(a) => explain::run(a),
+        Command::Attribute(a) => attribute::run(a),
         Command::Grade(a) => grade::run(a),
         Command::Quiz(a) => quiz::run(a),
         Command::Practice(a) => practice::run(a),

@@ -10,34 +10,26 @@
 
 use super::clock::Clock;
 use super::cycle::{CYCLE_DEG, Cycle};
-use super::reading::Reading;
+use super::reading::{LEAST_STANDING_OUT, Reading, no_pulse};
 use crate::capture::{Measures, Opened, Sync};
 use crate::grade::Cylinders;
 use crate::math;
 
 /// The mean slope is taken every so many degrees.
 const STEP_DEG: f64 = 6.0;
-/// A mean slope this many standard errors above the usual one is a pulse that repeats.
-pub(super) const LEAST_STANDING_OUT: f64 = 6.0;
-
 /// Counts from the sync to the pulse.
 pub fn count(capture: &Opened) -> Reading {
     let Some(clock) = Clock::of(capture) else {
         return Reading::unsure("No trace shows the crank turn.");
     };
-    let cycles = neck_channels(capture)
-        .filter_map(|channel| Cycle::of(capture, channel, &clock, STEP_DEG));
+    let cycles =
+        neck_channels(capture).filter_map(|channel| Cycle::of(capture, channel, &clock, STEP_DEG));
     let Some(cycle) = cycles.max_by(|a, b| a.standing_out().total_cmp(&b.standing_out())) else {
         return Reading::unsure("No neck trace runs over cycles enough.");
     };
     let (standing_out, angle_deg) = (cycle.standing_out(), cycle.top() as f64 * STEP_DEG);
     if standing_out < LEAST_STANDING_OUT {
-        return Reading {
-            cylinders: Cylinders::NoLeak,
-            confidence: 0.95 - 0.45 * (standing_out / LEAST_STANDING_OUT).max(0.0),
-            lag_ms: None,
-            why: "No pulse that repeats stands out of the noise.".into(),
-        };
+        return no_pulse(standing_out);
     }
     let plate = &capture.card.engine;
     let named = match clock.sync {

@@ -2,6 +2,9 @@
 
 use crate::grade::Cylinders;
 
+/// A mean slope this many standard errors above the usual one is a pulse that repeats.
+pub(super) const LEAST_STANDING_OUT: f64 = 6.0;
+
 /// What a reading came to.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
@@ -24,5 +27,15 @@ impl Reading {
             lag_ms: None,
             why: why.into(),
         }
+    }
+}
+
+/// A reading of a capture whose steepest mean slope stands out of the noise by too little.
+pub(super) fn no_pulse(standing_out: f64) -> Reading {
+    Reading {
+        cylinders: Cylinders::NoLeak,
+        confidence: 0.95 - 0.45 * (standing_out / LEAST_STANDING_OUT).max(0.0),
+        lag_ms: None,
+        why: "No pulse that repeats stands out of the noise.".into(),
     }
 }

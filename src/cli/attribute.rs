@@ -5,8 +5,8 @@ use super::{Outcome, interrupt, print};
 use crate::attribute::{Method, Reading};
 use crate::capture::{open, store};
 use crate::error::{Fault, Faults};
-use crate::grade::rows::{Format, Row};
 use crate::grade::Call;
+use crate::grade::rows::{Format, Row};
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 use std::io::Write;
@@ -63,9 +63,15 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let mut faults = Vec::new();
     match &arguments.out {
         None => {
-            let format = if arguments.json { Format::JsonLines } else { Format::Csv };
+            let format = if arguments.json {
+                Format::JsonLines
+            } else {
+                Format::Csv
+            };
             print(&format.head())?;
-            read_all(&captures, method, &mut faults, |row| print(&row.line(format)))?;
+            read_all(&captures, method, &mut faults, |row| {
+                print(&row.line(format))
+            })?;
         }
         Some(path) => {
             let format = Format::of(&path.to_string_lossy());
@@ -98,7 +104,8 @@ fn read_all(
     );
     for some in captures.chunks(AT_ONCE) {
         interrupt::check("no calls were written")?;
-        let read: Vec<Result<Row, Faults>> = some.par_iter().map(|path| one(path, method)).collect();
+        let read: Vec<Result<Row, Faults>> =
+            some.par_iter().map(|path| one(path, method)).collect();
         for row in read {
             match row {
                 Ok(row) => give(&row)?,

@@ -2,6 +2,7 @@
 
 mod attribute;
 mod check;
+mod compare;
 mod explain;
 mod export;
 mod grade;
@@ -44,6 +45,7 @@ enum Command {
     Explain(explain::Arguments),
     Attribute(attribute::Arguments),
     Grade(grade::Arguments),
+    Compare(compare::Arguments),
     Quiz(quiz::Arguments),
     Practice(practice::Arguments),
     Sweep(sweep::Arguments),
@@ -68,6 +70,7 @@ pub fn run() -> ExitCode {
         Command::Explain(a) => explain::run(a),
         Command::Attribute(a) => attribute::run(a),
         Command::Grade(a) => grade::run(a),
+        Command::Compare(a) => compare::run(a),
         Command::Quiz(a) => quiz::run(a),
         Command::Practice(a) => practice::run(a),
         Command::Sweep(a) => sweep::run(a),

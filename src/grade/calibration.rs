@@ -115,7 +115,10 @@ impl Calibration {
     /// Cooper, M. Hauskrecht, "Obtaining well calibrated probabilities using Bayesian binning", AAAI 2015,
     /// cited from memory.) It depends on the bins, so compare only what has the same.
     pub fn expected_error(&self) -> Option<f64> {
-        let off = |bin: &Bin| bin.said.map_or(0.0, |said| (said * bin.n as f64 - bin.right as f64).abs());
+        let off = |bin: &Bin| {
+            bin.said
+                .map_or(0.0, |said| (said * bin.n as f64 - bin.right as f64).abs())
+        };
         (self.n > 0).then(|| self.bins.iter().map(off).sum::<f64>() / self.n as f64)
     }
 }

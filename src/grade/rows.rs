@@ -258,7 +258,8 @@ impl Reader {
             match std::str::from_utf8(bytes) {
                 Ok(text) => texts[i] = text.trim(),
                 Err(_) => {
-                    let problem = format!("{} is not UTF-8", shown(&String::from_utf8_lossy(bytes)));
+                    let problem =
+                        format!("{} is not UTF-8", shown(&String::from_utf8_lossy(bytes)));
                     faults.push(Fault::new(field, problem, "write the file in UTF-8"));
                 }
             }

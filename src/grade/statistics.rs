@@ -82,8 +82,16 @@ pub fn paired_difference_95(
     // The correlation of both outcomes, drawn towards none as by a continuity correction.
     let product = (a + b) * (c + d) * (a + c) * (b + d);
     let excess = a * d - b * c;
-    let excess = if excess > 0.0 { (excess - size / 2.0).max(0.0) } else { excess };
-    let phi = if product > 0.0 { excess / product.sqrt() } else { 0.0 };
+    let excess = if excess > 0.0 {
+        (excess - size / 2.0).max(0.0)
+    } else {
+        excess
+    };
+    let phi = if product > 0.0 {
+        excess / product.sqrt()
+    } else {
+        0.0
+    };
     let together = |x: f64, y: f64| (x * x - 2.0 * phi * x * y + y * y).max(0.0).sqrt();
     let difference = p2 - p1;
     let low = difference - together(p2 - low_2, high_1 - p1);

@@ -4,8 +4,9 @@
 //! is not trusted. Each cylinder in question would mean a lag of its own, from its TDC to the steepest rise, and
 //! the shape of the pulse makes some lags likelier than others ([`super::shape`]). How likely is Student's
 //! distribution about the expected lag, whose tails forgive a shape that misleads; two sensors at the neck
-//! weigh together, less than twice, since they feel the same pulse. The likeliest cylinder is called, and its
-//! share of all is the confidence.
+//! weigh together, less than twice, since they feel the same pulse. The likeliest cylinder is called. Its
+//! share of all, times the chance that so clear a pulse is one that shows, is the confidence; both were
+//! fitted on rendered captures, by the shape's ([`super::shape`]).
 //!
 //! Limits: it looks for one leak, and names the steeper of two; and at idle, where the lag may span more than
 //! a cycle, it takes lags within one.
@@ -33,6 +34,11 @@ const WEIGHT: f64 = 0.7;
 const LEAST_LIKELY: f64 = 1e-4;
 /// Share of captures in which all this is beside the point (chosen by us).
 const ASTRAY: f64 = 0.01;
+/// How far a pulse stands out, and the chance that it is one: the logit is the first number and the second for each
+/// standard error. Combustion is irregular, so that at idle what shows may not repeat, and what repeats may
+/// be too small to count as showing.
+const PULSE_LOGIT_CRANKING: [f64; 2] = [-9.0, 1.5];
+const PULSE_LOGIT_IDLE: [f64; 2] = [0.1, 0.055];
 /// A steepest rise may stand so far before its TDC, ms: the gas begins to pass early, and the sync is off a
 /// little.
 const EARLIEST_MS: f64 = -12.0;
@@ -80,8 +86,12 @@ pub fn allow_for_lag(capture: &Opened) -> Reading {
     let Some(most) = most.max_by(f64::total_cmp) else {
         return Reading::unsure("No neck trace runs over cycles enough.");
     };
+    let showing = chance_of_pulse(most, cranking);
     if most < LEAST_STANDING_OUT {
-        return no_pulse(most);
+        return Reading {
+            confidence: (1.0 - showing) * (1.0 - ASTRAY),
+            ..no_pulse(most)
+        };
     }
     let pulses: Vec<Pulse> = cycles
         .iter()
@@ -136,7 +146,7 @@ pub fn allow_for_lag(capture: &Opened) -> Reading {
             Some(other) => Cylinders::OneOf([cylinder, other].into()),
             None => Cylinders::All([cylinder].into()),
         },
-        confidence: shares[best],
+        confidence: shares[best] * showing,
         lag_ms: Some(lag_ms),
         why: format!(
             "By {}, the trace rises steepest {lag_ms:.0} ms after the TDC of cylinder {cylinder}, and its shape \
@@ -144,6 +154,15 @@ pub fn allow_for_lag(capture: &Opened) -> Reading {
             clock.source, pulse.expected.lag_ms
         ),
     }
+}
+
+/// The chance that a pulse which stands out by so many standard errors shows a leak.
+fn chance_of_pulse(standing_out: f64, cranking: bool) -> f64 {
+    let [constant, each] = match cranking {
+        true => PULSE_LOGIT_CRANKING,
+        false => PULSE_LOGIT_IDLE,
+    };
+    1.0 / (1.0 + math::exp(-(constant + each * standing_out)))
 }
 
 /// Shares of likelihoods given by their logarithms, with a little for being astray.

@@ -31,6 +31,7 @@ pub mod rows;
 pub mod score;
 mod sentence;
 pub mod sheet;
+mod split;
 pub mod statistics;
 #[cfg(test)]
 mod testing;

@@ -2,7 +2,8 @@
 //! [`super::paired`].
 
 use super::factor::FACTORS;
-use super::rows::{Row, cell, quoted, split};
+use super::rows::{Row, quoted};
+use super::split::Splitter;
 use super::verdict::Kind;
 use crate::error::Fault;
 use std::borrow::Cow;
@@ -75,8 +76,7 @@ impl Outcome {
 pub struct Reader {
     file: String,
     headed: bool,
-    cells: Vec<u8>,
-    ends: Vec<usize>,
+    splitter: Splitter,
 }
 
 /// What a line of results came to.
@@ -96,8 +96,7 @@ impl Reader {
         Reader {
             file: file.into(),
             headed: false,
-            cells: Vec::new(),
-            ends: Vec::new(),
+            splitter: Splitter::new(b','),
         }
     }
 
@@ -118,12 +117,12 @@ impl Reader {
                 false => Err(wrong("these are no results of an analyzer".into())),
             };
         }
-        let count = split(b',', line, &mut self.cells, &mut self.ends);
+        let count = self.splitter.split(line);
         let due = COLUMNS.len() + FACTORS.len();
         if count != Some(due) {
             return Err(wrong(format!("it has not the {due} cells of a row")));
         }
-        let text = |i: usize| std::str::from_utf8(cell(&self.cells, &self.ends, i));
+        let text = |i: usize| std::str::from_utf8(self.splitter.cell(i));
         let points = text(5).ok().and_then(|text| text.parse::<f64>().ok());
         let mut levels = [""; FACTORS.len()];
         for (i, level) in levels.iter_mut().enumerate() {

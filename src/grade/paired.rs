@@ -380,7 +380,7 @@ mod tests {
     fn a_loss_at_idle_is_found_behind_a_gain_over_all() {
         let folder = tempfile::tempdir().unwrap();
         let old = written(folder.path(), "a.csv", 400, |i| {
-            i.is_multiple_of(5) || i > 100
+            i.is_multiple_of(5) || i > 150
         });
         let new = written(folder.path(), "b.csv", 400, |i| !i.is_multiple_of(5));
         let comparison = Comparison::of(old, new, RULE).unwrap();

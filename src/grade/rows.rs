@@ -8,6 +8,7 @@
 
 use super::call::{Call, Cylinders, parse_confidence, shown};
 use super::sheet::delimiter;
+use super::split::Splitter;
 use crate::error::{Fault, nearest};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -124,14 +125,11 @@ pub struct Reader {
     file: String,
     format: Format,
     columns: Option<Columns>,
-    /// Room for the cells of a line and where they end.
-    cells: Vec<u8>,
-    ends: Vec<usize>,
 }
 
 /// Where each of [`FIELDS`] stands in a line of CSV.
 struct Columns {
-    delimiter: u8,
+    splitter: Splitter,
     places: [Option<usize>; FIELDS.len()],
 }
 
@@ -154,8 +152,6 @@ impl Reader {
             file: file.into(),
             format,
             columns: None,
-            cells: vec![0; 1 << 10],
-            ends: vec![0; 64],
         }
     }
 
@@ -165,21 +161,18 @@ impl Reader {
             return Read::Nothing;
         }
         let place = format!("{}: line {number}", self.file);
-        let row = match (self.format, &self.columns) {
+        let row = match (self.format, &mut self.columns) {
             (Format::JsonLines, _) => json(line),
-            (Format::Csv, Some(columns)) => {
-                let delimiter = columns.delimiter;
-                match split(delimiter, line, &mut self.cells, &mut self.ends) {
-                    Some(count) => self.row(count),
-                    None => Err(vec![Fault::new(
-                        "",
-                        "a quotation mark opened in this line is never closed",
-                        "close it, and keep each call on one line",
-                    )]),
-                }
-            }
+            (Format::Csv, Some(columns)) => match columns.splitter.split(line) {
+                Some(_) => columns.row(),
+                None => Err(vec![Fault::new(
+                    "",
+                    "a quotation mark opened in this line is never closed",
+                    "close it, and keep each call on one line",
+                )]),
+            },
             (Format::Csv, None) => {
-                return match self.header(&place, line) {
+                return match Columns::of(&place, line) {
                     Ok(columns) => {
                         self.columns = Some(columns);
                         Read::Nothing
@@ -200,20 +193,23 @@ impl Reader {
             Err(faults) => Read::Faulty(faults.into_iter().map(at).collect()),
         }
     }
+}
 
-    fn header(&mut self, place: &str, line: &[u8]) -> Result<Columns, Vec<Fault>> {
+impl Columns {
+    /// The columns by the header, the line `line`.
+    fn of(place: &str, line: &[u8]) -> Result<Columns, Vec<Fault>> {
         let refuse = |problem: String, remedy: String| vec![Fault::new(place, problem, remedy)];
         let header = || format!("begin the file with the line {}", FIELDS.join(","));
         if line.trim_ascii_start().starts_with(b"{") {
             let problem = "the line is JSON, and the file is read as CSV".to_string();
             return Err(refuse(problem, "call the file NAME.jsonl".into()));
         }
-        let delimiter = delimiter(line);
-        let Some(count) = split(delimiter, line, &mut self.cells, &mut self.ends) else {
+        let mut splitter = Splitter::new(delimiter(line));
+        let Some(count) = splitter.split(line) else {
             return Err(refuse("the header cannot be read".into(), header()));
         };
         let names: Vec<String> = (0..count)
-            .map(|i| String::from_utf8_lossy(cell(&self.cells, &self.ends, i)).to_lowercase())
+            .map(|i| String::from_utf8_lossy(splitter.cell(i)).to_lowercase())
             .map(|name| name.trim().to_string())
             .collect();
         let mut faults = Vec::new();
@@ -240,21 +236,17 @@ impl Reader {
             }
         }
         match faults.is_empty() {
-            true => Ok(Columns { delimiter, places }),
+            true => Ok(Columns { splitter, places }),
             false => Err(faults),
         }
     }
 
-    /// The row whose `count` cells were split.
-    fn row(&self, count: usize) -> Result<(Row, Vec<Fault>), Vec<Fault>> {
-        let places = self.columns.as_ref().map_or([None; 5], |c| c.places);
+    /// The row that was split last.
+    fn row(&self) -> Result<(Row, Vec<Fault>), Vec<Fault>> {
         let mut texts = [""; FIELDS.len()];
         let mut faults = Vec::new();
         for (i, field) in FIELDS.into_iter().enumerate() {
-            let bytes = match places[i].filter(|at| *at < count) {
-                Some(at) => cell(&self.cells, &self.ends, at),
-                None => b"",
-            };
+            let bytes = self.places[i].map_or(&b""[..], |at| self.splitter.cell(at));
             match std::str::from_utf8(bytes) {
                 Ok(text) => texts[i] = text.trim(),
                 Err(_) => {
@@ -347,28 +339,4 @@ fn row(
         )),
         _ => Err(faults),
     }
-}
-
-/// Splits a line of CSV into cells and returns how many; `None` if a quotation mark stays open.
-pub(super) fn split(
-    delimiter: u8,
-    line: &[u8],
-    cells: &mut Vec<u8>,
-    ends: &mut Vec<usize>,
-) -> Option<usize> {
-    // No cell is longer than its line, and no line has more cells than bytes and one.
-    cells.resize(cells.len().max(line.len() + 1), 0);
-    ends.resize(ends.len().max(line.len() + 2), 0);
-    let mut reader = csv_core::ReaderBuilder::new().delimiter(delimiter).build();
-    let (_, read, written, count) = reader.read_record(line, cells, ends);
-    // The end of the line is that of a record only outside of quotation marks.
-    let (result, _, _, last) = reader.read_record(b"\n", &mut cells[written..], &mut ends[count..]);
-    let whole = read == line.len() && result == csv_core::ReadRecordResult::Record;
-    whole.then_some(count + last)
-}
-
-/// One cell of a line that was split.
-pub(super) fn cell<'c>(cells: &'c [u8], ends: &[usize], i: usize) -> &'c [u8] {
-    let from = if i == 0 { 0 } else { ends[i - 1] };
-    &cells[from..ends[i]]
 }

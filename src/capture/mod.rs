@@ -7,6 +7,7 @@ pub mod card;
 pub mod digest;
 pub mod files;
 pub mod folder;
+pub mod format;
 mod json;
 pub mod key;
 pub mod keys;

@@ -64,8 +64,12 @@ impl Scores {
     fn lag_text(&self) -> String {
         self.lag.as_ref().map_or(String::new(), |lag| {
             format!(
-                "{} calls: {:+.1} ms on the mean, root mean square {:.1} ms, half within {:.1} ms, nine in ten within {:.1} ms\n",
-                lag.n, lag.bias_ms, lag.rms_ms, lag.median_ms, lag.ninetieth_ms
+                "{}: {:+.1} ms on the mean, root mean square {:.1} ms, half within {:.1} ms, nine in ten within {:.1} ms\n",
+                calls(lag.n),
+                lag.bias_ms,
+                lag.rms_ms,
+                lag.median_ms,
+                lag.ninetieth_ms
             )
         })
     }
@@ -137,5 +141,12 @@ impl Scores {
             [offset_label(*offset), n.to_string(), share]
         }));
         lines([words(22), numbers(9), numbers(8)], &rows).concat()
+    }
+}
+
+fn calls(n: usize) -> String {
+    match n {
+        1 => "1 call".into(),
+        n => format!("{n} calls"),
     }
 }

@@ -22,7 +22,7 @@ const NO_PULSE: &str = "no pulse";
 pub const FACTORS: [Factor; 7] = [
     Factor {
         name: "lag_intervals",
-        meaning: "lag in firing intervals",
+        meaning: "lag, firing intervals",
         levels: &[
             "under 0.25",
             "0.25 to 0.5",
@@ -34,7 +34,7 @@ pub const FACTORS: [Factor; 7] = [
     },
     Factor {
         name: "pulse_over_noise",
-        meaning: "pulse height over noise",
+        meaning: "pulse over noise",
         levels: &["under 10", "10 to 30", "30 to 100", "100 or more", NO_PULSE],
     },
     Factor {

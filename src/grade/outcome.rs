@@ -64,7 +64,8 @@ impl Outcome {
             self.expected.clone(),
             self.points.to_string(),
             self.kind.to_string(),
-            number(self.true_lag_ms),
+            self.true_lag_ms
+                .map_or(String::new(), |ms| format!("{ms:.2}")),
         ];
         let levels = self.levels.iter().map(|level| level.to_string());
         let cells: Vec<String> = cells.into_iter().chain(levels).map(quoted).collect();

@@ -12,7 +12,7 @@ impl Comparison {
         let accuracies = all.accuracies().unwrap_or_default();
         let mut text = format!(
             "old  {}  accuracy {}\nnew  {}  accuracy {}\n\n{} captures in both: {} right in both, {} newly right, \
-             {} newly wrong, {} wrong in both\ndifference {} points (95 % interval {}), exact McNemar p = {}\n",
+             {} newly wrong, {} wrong in both\ndifference {} points (95 % interval {}), exact McNemar p {}\n",
             self.old,
             percent(accuracies[0]),
             self.new,
@@ -24,7 +24,10 @@ impl Comparison {
             all.both_wrong,
             points(all.difference),
             between(all),
-            probability(all.p_value),
+            match probability(all.p_value) {
+                p if p.starts_with('<') => p,
+                p => format!("= {p}"),
+            },
         );
         for (n, file) in [(self.only_in_old, &self.old), (self.only_in_new, &self.new)] {
             if n > 0 {
@@ -55,8 +58,8 @@ impl Comparison {
             "",
             "",
             "captures",
-            "old",
-            "new",
+            "old %",
+            "new %",
             "points",
             "95 % interval",
             "p",
@@ -78,8 +81,8 @@ impl Comparison {
                     },
                     level.level.clone(),
                     level.paired.n.to_string(),
-                    percent(old),
-                    percent(new),
+                    bare(old),
+                    bare(new),
                     points(level.paired.difference),
                     between(&level.paired),
                     format!("{}{mark}", probability(level.p_adjusted)),
@@ -87,14 +90,14 @@ impl Comparison {
             }
         }
         let columns = [
-            words(23),
-            words(18),
+            words(21),
+            words(17),
             numbers(8),
-            numbers(7),
-            numbers(7),
+            numbers(5),
+            numbers(5),
             numbers(6),
-            numbers(14),
-            words(8),
+            numbers(15),
+            words(9),
         ];
         lines(columns, &rows).concat()
     }
@@ -102,6 +105,10 @@ impl Comparison {
 
 fn points(share: Option<f64>) -> String {
     share.map_or(String::new(), |share| format!("{:+.1}", 100.0 * share))
+}
+
+fn bare(share: f64) -> String {
+    format!("{:.1}", 100.0 * share)
 }
 
 fn between(paired: &Paired) -> String {

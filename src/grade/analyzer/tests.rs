@@ -239,19 +239,19 @@ fn scores_read_as_tables() {
 
     Right, by what the capture is like
 
-                                           captures  right  accuracy    95 % interval
-    lag in firing intervals  under 0.25           3      2    66.7 %   20.8 to 93.9 %
-                             no pulse             2      1    50.0 %    9.5 to 90.5 %
-    pulse height over noise  10 to 30             3      2    66.7 %   20.8 to 93.9 %
-                             no pulse             2      1    50.0 %    9.5 to 90.5 %
-    engine                   inline 4             2      2   100.0 %  34.2 to 100.0 %
-                             inline 6             3      1    33.3 %    6.1 to 79.2 %
-    what the sync marks      one cylinder         4      2    50.0 %   15.0 to 85.0 %
-                             a pair               1      1   100.0 %  20.7 to 100.0 %
-    mode                     cranking             5      3    60.0 %   23.1 to 88.2 %
-    difficulty               low                  5      3    60.0 %   23.1 to 88.2 %
-    leaks that show          none                 2      1    50.0 %    9.5 to 90.5 %
-                             one                  3      2    66.7 %   20.8 to 93.9 %
+                                         captures  right  accuracy    95 % interval
+    lag, firing intervals  under 0.25           3      2    66.7 %   20.8 to 93.9 %
+                           no pulse             2      1    50.0 %    9.5 to 90.5 %
+    pulse over noise       10 to 30             3      2    66.7 %   20.8 to 93.9 %
+                           no pulse             2      1    50.0 %    9.5 to 90.5 %
+    engine                 inline 4             2      2   100.0 %  34.2 to 100.0 %
+                           inline 6             3      1    33.3 %    6.1 to 79.2 %
+    what the sync marks    one cylinder         4      2    50.0 %   15.0 to 85.0 %
+                           a pair               1      1   100.0 %  20.7 to 100.0 %
+    mode                   cranking             5      3    60.0 %   23.1 to 88.2 %
+    difficulty             low                  5      3    60.0 %   23.1 to 88.2 %
+    leaks that show        none                 2      1    50.0 %    9.5 to 90.5 %
+                           one                  3      2    66.7 %   20.8 to 93.9 %
 
     What captures support, and how they were called
 

@@ -60,7 +60,7 @@ const ARROWS: &[(&str, &[&str])] = &[
         ],
     ),
     ("plot", &["error", "math", "capture"]),
-    ("grade", &["error", "capture", "prose"]),
+    ("grade", &["error", "math", "capture", "prose"]),
     // An attributor gives the calls that are graded, and sees no more than samples and card.
     ("attribute", &["math", "capture", "grade"]),
     ("report", &["error", "capture", "plot", "grade"]),

@@ -8,8 +8,20 @@ mod common;
 use common::{Bench, SCENARIO};
 use insta::assert_snapshot;
 
-const COMMANDS: [&str; 11] = [
-    "check", "render", "plot", "sweep", "export", "explain", "grade", "quiz", "practice", "corpus",
+const COMMANDS: [&str; 14] = [
+    "check",
+    "render",
+    "plot",
+    "sweep",
+    "export",
+    "explain",
+    "attribute",
+    "grade",
+    "compare",
+    "quiz",
+    "practice",
+    "page",
+    "corpus",
     "schema",
 ];
 
@@ -222,4 +234,41 @@ fn grade_one_call() {
         "key",
     ];
     assert_snapshot!(bench.done(&grade));
+}
+
+#[test]
+fn attribute() {
+    let bench = Bench::new();
+    bench.write(
+        "lesson.yaml",
+        SCENARIO.replace("duration: 1 s", "duration: 3 s"),
+    );
+    bench.done(&["render", "lesson.yaml", "--out", "out"]);
+    assert_snapshot!(bench.done(&["attribute", "out"]));
+    assert_snapshot!(bench.done(&["attribute", "out", "--method", "count", "--json"]));
+}
+
+#[test]
+fn grade_an_analyzer_and_compare() {
+    let bench = class();
+    bench.write(
+        "better.csv",
+        "capture,cylinders,confidence,lag_ms\nlesson-00,3,0.9,20\nlesson-01,3,0.8,\n",
+    );
+    let grade = |calls: &str, results: &str| {
+        bench.done(&[
+            "grade",
+            "--analyzer",
+            calls,
+            "--key",
+            "key",
+            "--csv",
+            results,
+        ])
+    };
+    grade("calls.csv", "old.csv");
+    assert_snapshot!(grade("better.csv", "new.csv"));
+    assert_snapshot!(String::from_utf8(bench.read("new.csv")).unwrap());
+    assert_snapshot!(bench.done(&["compare", "old.csv", "new.csv"]));
+    assert_snapshot!(bench.done(&["compare", "old.csv", "new.csv", "--json"]));
 }

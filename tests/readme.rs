@@ -1,4 +1,7 @@
 //! The README tells the truth: its commands run and print what it shows, and its picture is the tool's.
+//!
+//! `README_UPDATE=1 cargo test --release --test readme` writes what the commands print now into the README, where it
+//! shows them whole; read the difference before it is committed.
 
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};
@@ -102,6 +105,7 @@ fn the_readme_shows_what_the_commands_print() {
     std::fs::write(folder.path().join("mine.yaml"), MINE).unwrap();
     let commands = shown();
     assert!(commands.len() >= 8, "{commands:?}");
+    let update = std::env::var_os("README_UPDATE").is_some();
     for (command, expected) in commands {
         let mut words = command.split_whitespace();
         assert_eq!(words.next(), Some("waterjacket"), "{command}");
@@ -113,10 +117,15 @@ fn the_readme_shows_what_the_commands_print() {
             .unwrap();
         let printed =
             String::from_utf8(run.stdout).unwrap() + &String::from_utf8(run.stderr).unwrap();
-        assert!(
-            is_shown(&printed, &expected),
-            "{command}\n{printed}\nis not\n{expected}"
-        );
+        let shown = is_shown(&printed, &expected);
+        if !shown && update && !format!("\n{expected}").contains("\n...\n") {
+            let [old, new] = [&expected, &printed].map(|text| format!("$ {command}\n{text}"));
+            let path = root().join("README.md");
+            let readme = std::fs::read_to_string(&path).unwrap();
+            std::fs::write(&path, readme.replacen(&old, &new, 1)).unwrap();
+            continue;
+        }
+        assert!(shown, "{command}\n{printed}\nis not\n{expected}");
     }
 }
 

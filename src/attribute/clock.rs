@@ -6,7 +6,7 @@
 //! TDC of the first cylinder of the firing order; a trigger and a hump are taken to stand at TDC itself,
 //! as whoever counts by eye takes them.
 
-use super::counting::{spread, tidy};
+use super::tidy::{spread, tidy};
 use crate::capture::{Card, EnginePlate, Measures, Opened, Sync};
 
 /// Fewer marks than these are no clock.

@@ -1,11 +1,13 @@
 //! `waterjacket grade`: calls against the truth.
 
-use super::options::files_in;
+mod analyzer;
+
+use super::options::{files_in, share};
 use super::{Outcome, print, print_json};
-use crate::capture::{Files, PackHead, Truth, store, truths};
+use crate::capture::{Key, PackHead, Truth, store};
 use crate::error::{Fault, Faults};
 use crate::grade::{
-    Call, Class, Cylinders, Graded, Report, Student, call::parse_confidence, matching,
+    Call, Class, Cylinders, Graded, Report, Student, call::parse_confidence, matching, rows::Format,
 };
 use crate::report;
 use std::path::{Path, PathBuf};
@@ -20,19 +22,30 @@ const MAX_SHEET_BYTES: u64 = 16 << 20;
 /// student is called as the sheet's file. Cells that cannot be read are reported, the rest is graded all
 /// the same, and the exit code is 2. If the key is that of a pack, a sheet whose column `pack` names
 /// another one is refused.
+///
+/// An analyzer's calls are CSV or JSON Lines (NAME.jsonl) of any length, with the fields capture,
+/// cylinders, confidence, lag_ms and note, of which the last three may be missing. Captures that it did not
+/// call count as wrong. `compare` holds the results of two versions against each other.
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  waterjacket grade scenarios/sample-calls.csv --key out/lessons\n  \
     waterjacket grade sheets/*.csv --key quiz/key --report class.html --csv results.csv\n  \
+    waterjacket grade --analyzer calls.csv --key corpus/key --csv results.csv --fail-under 90%\n  \
     waterjacket grade --capture 01-plain-staircase --call 3 --key out/lessons"
 )]
 pub struct Arguments {
-    /// Call sheets, or folders of them
+    /// Call sheets, or folders of them; or the calls of one analyzer
     #[arg(value_name = "SHEET", required_unless_present = "capture")]
     sheets: Vec<PathBuf>,
-    /// Folder that holds the truths
+    /// Folder that holds the truths: NAME.truth.json of each capture, or NAME.key.jsonl of many
     #[arg(long, value_name = "FOLDER")]
     key: PathBuf,
+    /// The calls are an analyzer's, not a student's; said by NAME.jsonl too
+    #[arg(long, requires = "sheets", conflicts_with = "uncalled")]
+    analyzer: bool,
+    /// Exit with 1 if less than this share of the calls is right: `0.9` or `90%`
+    #[arg(long, value_name = "SHARE", value_parser = share)]
+    fail_under: Option<f64>,
     /// Grade one call of this capture
     #[arg(
         long,
@@ -50,7 +63,7 @@ pub struct Arguments {
     /// List captures of the key without a call, at no points
     #[arg(long)]
     uncalled: bool,
-    /// Write the class report, one HTML page with its pictures, to this file
+    /// Write the report, one HTML page with its pictures, to this file
     #[arg(long, value_name = "FILE", requires = "sheets")]
     report: Option<PathBuf>,
     /// Write the results to this CSV file, a row for each call
@@ -62,6 +75,10 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
+    let lines = |sheet: &PathBuf| Format::of(&sheet.to_string_lossy()) == Format::JsonLines;
+    if arguments.analyzer || arguments.sheets.iter().any(lines) {
+        return analyzer::run(&arguments);
+    }
     let key = key(&arguments.key)?;
     match (&arguments.capture, &arguments.call) {
         (Some(capture), Some(call)) => one_call(&arguments, capture, call, &key),
@@ -87,7 +104,7 @@ fn one_call(
         false if report.graded.is_empty() => {}
         false => print(&report.to_text())?,
     }
-    finish(faults)
+    finish(faults, report.summary.accuracy, arguments.fail_under)
 }
 
 fn class(arguments: &Arguments, key: &[Truth]) -> Result<Outcome, Faults> {
@@ -116,7 +133,7 @@ fn class(arguments: &Arguments, key: &[Truth]) -> Result<Outcome, Faults> {
         false if class.summary.n == 0 => {}
         false => print(&class.to_text())?,
     }
-    finish(class.faults())
+    finish(class.faults(), class.summary.accuracy, arguments.fail_under)
 }
 
 /// The sheets with their students' names: the file's, or the whole path where two files share one.
@@ -156,23 +173,30 @@ fn sheets(paths: &[PathBuf]) -> Result<Vec<(String, PathBuf)>, Faults> {
     Ok(named)
 }
 
-fn finish(faults: Vec<Fault>) -> Result<Outcome, Faults> {
+fn finish(
+    faults: Vec<Fault>,
+    accuracy: Option<f64>,
+    fail_under: Option<f64>,
+) -> Result<Outcome, Faults> {
     match faults.is_empty() {
-        true => Ok(Outcome::Done),
+        true => Ok(pass(accuracy, fail_under)),
         false => Err(Faults(faults)),
     }
 }
 
-fn key(folder: &Path) -> Result<Vec<Truth>, Faults> {
-    let names = truths(folder)?;
-    if names.is_empty() {
-        let remedy = "name the folder that `waterjacket render` filled";
-        return Err(Fault::new(folder.display(), "the folder holds no truths", remedy).into());
+/// Whether enough calls are right; nothing graded is not enough.
+fn pass(accuracy: Option<f64>, fail_under: Option<f64>) -> Outcome {
+    match fail_under.is_some_and(|least| accuracy.is_none_or(|share| share < least)) {
+        true => Outcome::Failed,
+        false => Outcome::Done,
     }
+}
+
+fn key(folder: &Path) -> Result<Vec<Truth>, Faults> {
     let mut key = Vec::new();
     let mut faults = Vec::new();
-    for name in names {
-        match Truth::read(&Files::of(folder, &name).truth) {
+    for truth in Key::open(folder)? {
+        match truth {
             Ok(truth) => key.push(truth),
             Err(Faults(new)) => faults.extend(new),
         }

@@ -1,6 +1,8 @@
 //! The command line: one file a command. Only here is anything printed, or the program ended.
 
+mod attribute;
 mod check;
+mod compare;
 mod corpus;
 mod explain;
 mod export;
@@ -42,7 +44,9 @@ enum Command {
     Plot(plot::Arguments),
     Export(export::Arguments),
     Explain(explain::Arguments),
+    Attribute(attribute::Arguments),
     Grade(grade::Arguments),
+    Compare(compare::Arguments),
     Quiz(quiz::Arguments),
     Practice(practice::Arguments),
     Corpus(corpus::Arguments),
@@ -66,7 +70,9 @@ pub fn run() -> ExitCode {
         Command::Plot(a) => plot::run(a),
         Command::Export(a) => export::run(a),
         Command::Explain(a) => explain::run(a),
+        Command::Attribute(a) => attribute::run(a),
         Command::Grade(a) => grade::run(a),
+        Command::Compare(a) => compare::run(a),
         Command::Quiz(a) => quiz::run(a),
         Command::Practice(a) => practice::run(a),
         Command::Corpus(a) => corpus::run(a),

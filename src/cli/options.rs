@@ -3,6 +3,7 @@
 use crate::capture;
 use crate::debrief::Units;
 use crate::error::{Fault, Faults};
+use crate::grade::call::parse_confidence;
 use crate::plot::{Picture, Theme, png, svg};
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
@@ -163,4 +164,13 @@ pub fn captures_in(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
 /// Makes the folder that results go to.
 pub fn make_folder(path: &Path) -> Result<(), Faults> {
     std::fs::create_dir_all(path).map_err(|e| Fault::io(path, "make the folder", &e).into())
+}
+
+/// A share: `0.9` or `90%`.
+pub fn share(text: &str) -> Result<f64, String> {
+    match parse_confidence(text) {
+        Ok(Some(share)) => Ok(share),
+        Ok(None) => Err("write a share such as 0.9 or 90%".into()),
+        Err(fault) => Err(format!("{}; {}", fault.problem, fault.remedy)),
+    }
 }

@@ -1,7 +1,7 @@
 //! Calibration: whether those who say "80 %" are right in four calls of five.
 //!
 //! The calls are those of the Brier score ([`super::statistics`]): with a confidence, but for `unsure`.
-//! They are put into five bins of stated confidence. What is compared in a bin is the mean of what
+//! They are put into five bins of stated confidence, ten for an analyzer's many calls. What is compared in a bin is the mean of what
 //! was said with the share that was right; the share has Wilson's interval, since a bin of one
 //! student holds few calls.
 
@@ -9,7 +9,7 @@ use super::score::Graded;
 use super::statistics::wilson_95;
 use serde::{Deserialize, Serialize};
 
-/// Number of bins; each holds its lower bound, the last its upper one too.
+/// Number of bins for students; each holds its lower bound, the last its upper one too.
 const BINS: usize = 5;
 
 /// How stated confidence and outcome agree.
@@ -21,7 +21,7 @@ pub struct Calibration {
     pub said: Option<f64>,
     /// Share of these calls that scored in full; `None` likewise.
     pub right: Option<f64>,
-    /// Five bins of confidence, ascending, empty ones too.
+    /// Bins of equal width, ascending, empty ones too; five for students.
     pub bins: Vec<Bin>,
 }
 
@@ -40,42 +40,87 @@ pub struct Bin {
     pub right_95: Option<[f64; 2]>,
 }
 
+/// Calls by stated confidence, counted one at a time.
+#[derive(Clone, Debug)]
+pub struct Tally {
+    bins: Vec<Counted>,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Counted {
+    n: usize,
+    right: usize,
+    /// Sum of what was said.
+    said: f64,
+}
+
+impl Tally {
+    /// Nothing counted yet, in so many bins of equal width.
+    pub fn new(bins: usize) -> Self {
+        Tally {
+            bins: vec![Counted::default(); bins],
+        }
+    }
+
+    /// Counts a call that stated `said`, 0 to 1.
+    pub fn add(&mut self, said: f64, right: bool) {
+        let last = self.bins.len() - 1;
+        let bin = (said * self.bins.len() as f64).floor() as usize;
+        let bin = &mut self.bins[bin.min(last)];
+        bin.n += 1;
+        bin.right += usize::from(right);
+        bin.said += said;
+    }
+
+    /// The calibration of what was counted.
+    pub fn calibration(&self) -> Calibration {
+        let n = self.bins.iter().map(|bin| bin.n).sum();
+        let said: f64 = self.bins.iter().map(|bin| bin.said).sum();
+        let right: usize = self.bins.iter().map(|bin| bin.right).sum();
+        let mean = |sum: f64, n: usize| (n > 0).then(|| sum / n as f64);
+        let width = self.bins.len() as f64;
+        let bins = self.bins.iter().enumerate().map(|(i, bin)| Bin {
+            from_to: [i, i + 1].map(|edge| edge as f64 / width),
+            n: bin.n,
+            right: bin.right,
+            said: mean(bin.said, bin.n),
+            right_95: wilson_95(bin.right, bin.n),
+        });
+        Calibration {
+            n,
+            said: mean(said, n),
+            right: mean(right as f64, n),
+            bins: bins.collect(),
+        }
+    }
+}
+
 impl Calibration {
     /// The calibration of graded calls.
     pub fn of<'g>(graded: impl IntoIterator<Item = &'g Graded>) -> Self {
-        let mut stated: [Vec<(f64, bool)>; BINS] = Default::default();
+        let mut tally = Tally::new(BINS);
         for (said, right) in graded.into_iter().filter_map(Graded::stated) {
-            let bin = (said * BINS as f64).floor() as usize;
-            stated[bin.min(BINS - 1)].push((said, right));
+            tally.add(said, right);
         }
-        let all: Vec<(f64, bool)> = stated.iter().flatten().copied().collect();
-        let bins = stated.iter().enumerate().map(|(i, calls)| {
-            let right = calls.iter().filter(|(_, right)| *right).count();
-            Bin {
-                from_to: [i, i + 1].map(|edge| edge as f64 / BINS as f64),
-                n: calls.len(),
-                right,
-                said: mean(calls.iter().map(|(said, _)| *said)),
-                right_95: wilson_95(right, calls.len()),
-            }
-        });
-        Calibration {
-            n: all.len(),
-            said: mean(all.iter().map(|(said, _)| *said)),
-            right: mean(all.iter().map(|(_, right)| f64::from(u8::from(*right)))),
-            bins: bins.collect(),
-        }
+        tally.calibration()
     }
 
     /// Mean confidence less the share that was right, -1 to 1: above 0, too sure.
     pub fn too_sure(&self) -> Option<f64> {
         Some(self.said? - self.right?)
     }
-}
 
-fn mean(values: impl ExactSizeIterator<Item = f64>) -> Option<f64> {
-    let n = values.len();
-    (n > 0).then(|| values.sum::<f64>() / n as f64)
+    /// The expected calibration error, 0 (perfect) to 1: how far the share that was right is from the mean of
+    /// what was said, bin by bin, weighted by the calls in each; `None` without calls. (M. P. Naeini, G. F.
+    /// Cooper, M. Hauskrecht, "Obtaining well calibrated probabilities using Bayesian binning", AAAI 2015,
+    /// cited from memory.) It depends on the bins, so compare only what has the same.
+    pub fn expected_error(&self) -> Option<f64> {
+        let off = |bin: &Bin| {
+            bin.said
+                .map_or(0.0, |said| (said * bin.n as f64 - bin.right as f64).abs())
+        };
+        (self.n > 0).then(|| self.bins.iter().map(off).sum::<f64>() / self.n as f64)
+    }
 }
 
 #[cfg(test)]

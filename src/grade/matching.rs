@@ -34,7 +34,7 @@ pub fn match_truths<'t>(
             faults.push(Fault::new(place("capture"), problem, remedy));
             continue;
         };
-        let lacking = lacking(&call, truth);
+        let lacking = lacking(&call.cylinders, truth);
         if !lacking.is_empty() {
             let mut has = truth.engine.firing_order.clone();
             has.sort_unstable();
@@ -58,8 +58,8 @@ pub fn key_faults(truths: &[Truth]) -> Vec<Fault> {
 }
 
 /// The cylinders of a call that its engine does not have.
-fn lacking(call: &Call, truth: &Truth) -> Vec<u32> {
-    match &call.cylinders {
+pub(super) fn lacking(called: &Cylinders, truth: &Truth) -> Vec<u32> {
+    match called {
         Cylinders::All(set) | Cylinders::OneOf(set) => {
             let has = |c: &&u32| truth.engine.firing_place(**c).is_none();
             set.iter().filter(has).copied().collect()
@@ -69,7 +69,7 @@ fn lacking(call: &Call, truth: &Truth) -> Vec<u32> {
 }
 
 /// Why nothing can be graded against a truth.
-fn unsound(truth: &Truth) -> Vec<Fault> {
+pub(super) fn unsound(truth: &Truth) -> Vec<Fault> {
     let place = |field: &str| format!("{}.truth.json: {field}", truth.capture);
     let engine = &truth.engine;
     let mut faults = Vec::new();

@@ -45,7 +45,8 @@ impl Places {
         };
         let mut offsets = BTreeMap::new();
         for (one, truth) in graded {
-            let Some([leaking, called]) = places(one, truth) else {
+            let call = one.call.as_ref();
+            let Some([leaking, called]) = call.and_then(|c| places(&c.cylinders, truth)) else {
                 continue;
             };
             *offsets
@@ -65,7 +66,7 @@ impl Places {
 
 /// Places of the leaking and of the called cylinder, from 0, where the call and the evidence each
 /// name one.
-fn places(graded: &Graded, truth: &Truth) -> Option<[usize; 2]> {
+pub(super) fn places(called: &Cylinders, truth: &Truth) -> Option<[usize; 2]> {
     let single = |cylinders: &Cylinders| match cylinders {
         Cylinders::All(set) if set.len() == 1 => set.first().copied(),
         _ => None,
@@ -74,12 +75,13 @@ fn places(graded: &Graded, truth: &Truth) -> Option<[usize; 2]> {
     let leaking = supported
         .filter_map(|text| text.parse().ok())
         .find_map(|cylinders| single(&cylinders))?;
-    let called = single(&graded.call.as_ref()?.cylinders)?;
+    let called = single(called)?;
     let place = |cylinder| truth.engine.firing_place(cylinder);
     Some([place(leaking)?, place(called)?])
 }
 
-fn centred(leaking: usize, called: usize, engine: &EnginePlate) -> i64 {
+/// How many places the called one stands after the leaking one, from -(n-1)/2 to n/2.
+pub(super) fn centred(leaking: usize, called: usize, engine: &EnginePlate) -> i64 {
     let n = engine.firing_order.len() as i64;
     let after = (called as i64 - leaking as i64).rem_euclid(n);
     if after > n / 2 { after - n } else { after }

@@ -1,6 +1,7 @@
 //! Results as CSV, a row for each graded capture of each student, for a spreadsheet or a program.
 
 use super::class::Class;
+use super::rows::quoted;
 
 /// The columns of the results.
 const COLUMNS: [&str; 9] = [
@@ -38,7 +39,7 @@ impl Class {
                     item.map_or(String::new(), |item| item.difficulty.to_string()),
                     one.verdict.sentence.clone(),
                 ];
-                text += &cells.map(|cell| quoted(&cell)).join(",");
+                text += &cells.map(quoted).join(",");
                 text.push('\n');
             }
         }
@@ -51,14 +52,6 @@ fn word(name: &str) -> String {
     match name.starts_with(['=', '+', '-', '@']) {
         true => format!("'{name}"),
         false => name.into(),
-    }
-}
-
-/// A cell in quotation marks where it needs them (RFC 4180, section 2).
-fn quoted(cell: &str) -> String {
-    match cell.contains([',', '"', '\n', '\r']) {
-        true => format!("\"{}\"", cell.replace('"', "\"\"")),
-        false => cell.into(),
     }
 }
 

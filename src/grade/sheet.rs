@@ -167,7 +167,7 @@ fn named_delimiter(text: &[u8]) -> Option<u8> {
 }
 
 /// The separator that stands most often in the first line with any; a comma if in doubt.
-fn delimiter(text: &[u8]) -> u8 {
+pub(super) fn delimiter(text: &[u8]) -> u8 {
     let known = b"\t;,";
     text.split(|b| *b == b'\n')
         .find(|line| line.iter().any(|b| known.contains(b)))

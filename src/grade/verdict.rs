@@ -115,6 +115,12 @@ pub fn verdict(call: &Call, truth: &Truth) -> Verdict {
     }
 }
 
+/// Kind and points of a call, as [`verdict`] gives them, without the sentence: for calls by the million.
+pub fn judge(called: &Cylinders, truth: &Truth) -> (Kind, f64) {
+    let finding = Shown::of(truth).judge(called);
+    (finding.kind, finding.points)
+}
+
 /// How far the capture can be read.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Reach {

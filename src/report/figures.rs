@@ -4,6 +4,7 @@ use super::table::escape;
 use crate::error::Faults;
 use crate::grade::{Calibration, Places, offset_label};
 use crate::plot::{Confusion, Figure, Offsets, Reliability, Reliable, Theme, figure_svg};
+use std::collections::BTreeMap;
 
 /// The reliability diagram.
 pub fn reliability(calibration: &Calibration) -> Result<String, Faults> {
@@ -38,18 +39,22 @@ pub fn reliability(calibration: &Calibration) -> Result<String, Faults> {
 
 /// The confusion matrix, where the engines of the key allow one.
 pub fn confusion(places: &Places) -> Result<String, Faults> {
-    let Some(matrix) = &places.matrix else {
-        return Ok(String::new());
-    };
+    match &places.matrix {
+        Some(matrix) => matrix_figure("Called against leaking".into(), &matrix.rows),
+        None => Ok(String::new()),
+    }
+}
+
+/// A confusion matrix: called places, a row for each leaking one.
+pub fn matrix_figure(title: String, rows: &[Vec<usize>]) -> Result<String, Faults> {
     let figure = Figure::Confusion(Confusion {
-        title: "Called against leaking".into(),
-        rows: matrix.rows.clone(),
+        title,
+        rows: rows.to_vec(),
     });
-    let right: usize = (0..matrix.rows.len()).map(|i| matrix.rows[i][i]).sum();
+    let right: usize = (0..rows.len()).map(|i| rows[i][i]).sum();
+    let n: usize = rows.iter().flatten().sum();
     let words = format!(
-        "Confusion matrix by place in the firing order: {right} of {} calls stand on the diagonal; {}.",
-        places.n,
-        told(places)
+        "Confusion matrix by place in the firing order: {right} of {n} calls stand on the diagonal."
     );
     let caption = "Places in the firing order, not cylinder numbers. The neighbour after the last place \
                    is the first one.";
@@ -57,20 +62,19 @@ pub fn confusion(places: &Places) -> Result<String, Faults> {
 }
 
 /// How many places beside the leaking cylinder the calls stand.
-pub fn offsets(places: &Places) -> Result<String, Faults> {
+pub fn offsets(offsets: &BTreeMap<i64, usize>) -> Result<String, Faults> {
     let figure = Figure::Offsets(Offsets {
         title: "How far beside the leak".into(),
-        counts: places.offsets.iter().map(|(k, n)| (*k, *n)).collect(),
+        counts: offsets.iter().map(|(k, n)| (*k, *n)).collect(),
     });
-    let words = format!("Bars of calls by place: {}.", told(places));
+    let words = format!("Bars of calls by place: {}.", told(offsets));
     let caption = "One place after the leaking cylinder is where a call lands when the lag is not allowed \
                    for.";
     both(&figure, &words, caption)
 }
 
-fn told(places: &Places) -> String {
-    let all: Vec<String> = places
-        .offsets
+fn told(offsets: &BTreeMap<i64, usize>) -> String {
+    let all: Vec<String> = offsets
         .iter()
         .map(|(offset, n)| format!("{}: {n}", offset_label(*offset)))
         .collect();

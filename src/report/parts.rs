@@ -5,7 +5,8 @@ use super::table::{Row, Table, escape};
 use super::words::meaning;
 use crate::error::{Fault, Faults};
 use crate::grade::report::{interval, percent};
-use crate::grade::{Class, Student, offset_label};
+use crate::grade::{Calibration, Class, Student, Summary, offset_label};
+use std::collections::BTreeMap;
 
 /// Below the title: who and what, what could not be read, and where to go.
 pub fn head(class: &Class) -> String {
@@ -132,9 +133,9 @@ pub fn students(class: &Class) -> String {
 }
 
 /// How often each kind of verdict was given.
-pub fn verdicts(class: &Class) -> String {
-    let n = class.summary.n as f64;
-    let rows = class.summary.kinds.iter().map(|(kind, count)| {
+pub fn verdicts(summary: &Summary) -> String {
+    let n = summary.n as f64;
+    let rows = summary.kinds.iter().map(|(kind, count)| {
         Row::of([
             kind.to_string(),
             count.to_string(),
@@ -152,8 +153,7 @@ pub fn verdicts(class: &Class) -> String {
 }
 
 /// Confidence against outcome.
-pub fn confidence(class: &Class) -> Result<String, Faults> {
-    let calibration = &class.calibration;
+pub fn confidence(calibration: &Calibration) -> Result<String, Faults> {
     if calibration.n == 0 {
         let nothing = "<p>No call states a confidence.</p>\n";
         return Ok(section("confidence", "Confidence", nothing));
@@ -189,11 +189,23 @@ pub fn places(class: &Class) -> Result<String, Faults> {
         let nothing = "<p>No call names one cylinder where the capture shows one.</p>\n";
         return Ok(section("places", title, nothing));
     }
-    let rows = places.offsets.iter().map(|(offset, n)| {
+    let table = offsets_table(places.n, &places.offsets);
+    let body = format!(
+        "<div class=\"beside\">\n{}{}{}</div>\n",
+        figures::confusion(places)?,
+        figures::offsets(&places.offsets)?,
+        table
+    );
+    Ok(section("places", title, &body))
+}
+
+/// A row for each place beside the leaking cylinder.
+pub fn offsets_table(n: usize, offsets: &BTreeMap<i64, usize>) -> String {
+    let rows = offsets.iter().map(|(offset, count)| {
         Row::of([
             offset_label(*offset),
-            n.to_string(),
-            percent(*n as f64 / places.n as f64),
+            count.to_string(),
+            percent(*count as f64 / n as f64),
         ])
     });
     let table = Table {
@@ -202,13 +214,7 @@ pub fn places(class: &Class) -> Result<String, Faults> {
         numbers: &[1, 2],
         rows: rows.collect(),
     };
-    let body = format!(
-        "<div class=\"beside\">\n{}{}{}</div>\n",
-        figures::confusion(places)?,
-        figures::offsets(places)?,
-        table.html()
-    );
-    Ok(section("places", title, &body))
+    table.html()
 }
 
 /// Scores by what makes a capture hard.
@@ -324,7 +330,7 @@ fn unread(faults: &[Fault]) -> String {
     }
 }
 
-fn section(id: &str, title: &str, body: &str) -> String {
+pub fn section(id: &str, title: &str, body: &str) -> String {
     format!(
         "<section id=\"{id}\" aria-labelledby=\"{id}-title\">\n\
          <h2 id=\"{id}-title\">{title}</h2>\n{body}</section>\n"
@@ -337,7 +343,7 @@ fn right(right: usize, n: usize, interval_95: Option<[f64; 2]>) -> String {
 }
 
 /// The same as a cell in whole per cent, the interval below the count where the page is narrow.
-fn right_cell(right: usize, n: usize, interval_95: Option<[f64; 2]>) -> String {
+pub fn right_cell(right: usize, n: usize, interval_95: Option<[f64; 2]>) -> String {
     let whole = |[low, high]: [f64; 2]| format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high);
     let interval = option(interval_95, whole);
     format!("{right} of {n} <span class=\"interval\">({interval})</span>")
@@ -357,11 +363,11 @@ fn sureness(too_sure: f64) -> String {
     }
 }
 
-fn option<T>(value: Option<T>, text: impl Fn(T) -> String) -> String {
+pub fn option<T>(value: Option<T>, text: impl Fn(T) -> String) -> String {
     value.map_or("-".into(), text)
 }
 
-fn plural(n: usize, noun: &str) -> String {
+pub fn plural(n: usize, noun: &str) -> String {
     match n {
         1 => format!("1 {noun}"),
         n => format!("{n} {noun}s"),

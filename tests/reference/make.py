@@ -44,6 +44,10 @@ TABLES = [
     grader.brier,
     grader.exact_mcnemar,
     grader.kappa,
+    grader.paired_difference,
+    grader.log_score,
+    grader.calibration_error,
+    grader.holm,
 ]
 
 

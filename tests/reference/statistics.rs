@@ -1,7 +1,10 @@
 //! The grader's statistics.
 
 use crate::table::{Table, Worst};
-use waterjacket::grade::statistics::{brier, cohens_kappa, mcnemar_exact, wilson_95};
+use waterjacket::grade::calibration::Tally;
+use waterjacket::grade::statistics::{
+    brier, cohens_kappa, holm, mcnemar_exact, paired_difference_95, surprise, wilson_95,
+};
 
 /// Wilson 1927, statsmodels. A dozen operations; the table has 12 digits: 1e-11.
 #[test]
@@ -69,4 +72,63 @@ fn cohens_kappa_is_that_of_statsmodels() {
         worst.absolute(kappa, row.number("kappa"), row.word("counts_row_by_row"));
     }
     worst.within(1e-11, "kappa");
+}
+
+/// Newcombe 1998, method 10, on statsmodels' Wilson intervals. Some dozens of operations, whose squares cancel
+/// where both runs agree, and the table's 12 digits: 1e-11.
+#[test]
+fn newcombes_interval_is_made_of_wilsons() {
+    let mut worst = Worst::default();
+    for row in Table::read("paired_difference").rows() {
+        let cells = ["both", "only_first", "only_second", "neither"];
+        let [a, b, c, d] = cells.map(|cell| row.number(cell) as usize);
+        let [low, high] = paired_difference_95(a, b, c, d).unwrap();
+        worst.absolute(low, row.number("low"), format!("{a} {b} {c} {d}, low"));
+        worst.absolute(high, row.number("high"), format!("{a} {b} {c} {d}, high"));
+    }
+    worst.within(1e-11, "Newcombe");
+}
+
+/// Good 1952, SciPy. A mean of eight logarithms: 1e-11.
+#[test]
+fn the_logarithmic_score_is_that_of_scipy() {
+    let mut worst = Worst::default();
+    for row in Table::read("log_score").rows() {
+        let (stated, came) = (row.numbers("stated"), row.numbers("came_true"));
+        let all = stated
+            .iter()
+            .zip(&came)
+            .map(|(p, c)| surprise(*p, *c == 1.0));
+        let score = all.sum::<f64>() / stated.len() as f64;
+        worst.absolute(score, row.number("score"), row.word("stated"));
+    }
+    worst.within(1e-11, "logarithmic score");
+}
+
+/// Naeini et al. 2015, SciPy's bins. Sums of forty numbers: 1e-11.
+#[test]
+fn the_calibration_error_is_that_of_scipys_bins() {
+    let mut worst = Worst::default();
+    for row in Table::read("calibration_error").rows() {
+        let mut tally = Tally::new(10);
+        for (said, came) in row.numbers("stated").iter().zip(row.numbers("came_true")) {
+            tally.add(*said, came == 1.0);
+        }
+        let error = tally.calibration().expected_error().unwrap();
+        worst.absolute(error, row.number("error"), row.word("stated"));
+    }
+    worst.within(1e-11, "calibration error");
+}
+
+/// Holm 1979, statsmodels. One product each: 1e-11.
+#[test]
+fn holms_adjustment_is_that_of_statsmodels() {
+    let mut worst = Worst::default();
+    for row in Table::read("holm").rows() {
+        let adjusted = holm(&row.numbers("p_values"));
+        for (own, due) in adjusted.iter().zip(row.numbers("adjusted")) {
+            worst.absolute(*own, due, row.word("p_values"));
+        }
+    }
+    worst.within(1e-11, "Holm");
 }

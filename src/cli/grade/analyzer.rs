@@ -1,0 +1,74 @@
+//! `waterjacket grade --analyzer`: many calls of one program, against a key of any length.
+
+use super::Arguments;
+use crate::capture::{Key, Lines, store};
+use crate::cli::{Outcome, interrupt, print, print_json};
+use crate::error::{Fault, Faults};
+use crate::grade::{Grading, Scores, outcome};
+use crate::report;
+use indicatif::{ProgressBar, ProgressStyle};
+use std::io::{self, Write};
+use std::path::Path;
+
+/// Truths between two looks at whether to stop.
+const AT_ONCE: u64 = 1000;
+
+pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
+    let [calls] = &arguments.sheets[..] else {
+        let problem = format!("there are {} files of calls", arguments.sheets.len());
+        return Err(Fault::new("--analyzer", problem, "grade one analyzer at a time").into());
+    };
+    interrupt::listen()?;
+    let key = Key::open(&arguments.key)?;
+    let mut grading = Grading::begin(Lines::open(calls)?)?;
+    match &arguments.csv {
+        None => grade(&mut grading, key, |_| Ok(()))?,
+        Some(path) => store::write_with(path, |out| {
+            out.write_all(outcome::header().as_bytes())?;
+            grade(&mut grading, key, |row| {
+                out.write_all(row.line().as_bytes())
+            })
+            .map_err(io::Error::other)
+        })?,
+    }
+    let scores = grading.finish();
+    if let Some(path) = &arguments.report {
+        store::write_all(path, report::scores_html(&scores)?.as_bytes())?;
+    }
+    match arguments.json {
+        true => print_json(&scores)?,
+        false => print(&scores.to_text())?,
+    }
+    end(arguments, &scores, calls)
+}
+
+/// Grades truth by truth, and gives each outcome to `give`.
+fn grade(
+    grading: &mut Grading,
+    key: Key,
+    mut give: impl FnMut(&outcome::Outcome) -> io::Result<()>,
+) -> Result<(), Faults> {
+    let bar = ProgressBar::new_spinner().with_style(
+        ProgressStyle::with_template("{spinner} {human_pos} captures, {per_sec}")
+            .unwrap_or_else(|_| ProgressStyle::default_spinner()),
+    );
+    for (truth, number) in key.zip(1u64..) {
+        if let Some(outcome) = grading.grade(&truth?) {
+            give(&outcome).map_err(|e| Fault::new("--csv", e, "check where the results go"))?;
+        }
+        if number.is_multiple_of(AT_ONCE) {
+            bar.inc(AT_ONCE);
+            interrupt::check("nothing was graded")?;
+        }
+    }
+    bar.finish_and_clear();
+    Ok(())
+}
+
+fn end(arguments: &Arguments, scores: &Scores, calls: &Path) -> Result<Outcome, Faults> {
+    let faults = scores.faults.faults(&calls.display().to_string());
+    match faults.is_empty() {
+        true => Ok(super::pass(scores.summary.accuracy, arguments.fail_under)),
+        false => Err(Faults(faults)),
+    }
+}

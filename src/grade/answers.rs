@@ -1,0 +1,66 @@
+//! Answers: what captures support against what was called, by the form of the call.
+
+use super::call::Cylinders;
+use crate::capture::Truth;
+use serde::{Deserialize, Serialize};
+
+/// What a call may come to, in the order of rows and columns.
+pub const FORMS: [&str; 6] = [
+    "one cylinder",
+    "several",
+    "one of a group",
+    "none",
+    "unsure",
+    "no call",
+];
+
+/// How often captures that support each form were called in each form.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Answers {
+    /// For each form that captures support, from the first of [`FORMS`] to `unsure`, how often it was called as each
+    /// of [`FORMS`].
+    pub rows: [[usize; FORMS.len()]; FORMS.len() - 1],
+}
+
+impl Answers {
+    /// Counts a call, or none, of a capture.
+    pub fn add(&mut self, called: Option<&Cylinders>, truth: &Truth) {
+        let best = truth.evidence.supported.first();
+        if let Some(supported) = best.and_then(|text| text.parse().ok()) {
+            let called = called.map_or(FORMS.len() - 1, form);
+            self.rows[form(&supported)][called] += 1;
+        }
+    }
+}
+
+fn form(cylinders: &Cylinders) -> usize {
+    match cylinders {
+        Cylinders::All(set) if set.len() == 1 => 0,
+        Cylinders::All(_) => 1,
+        Cylinders::OneOf(_) => 2,
+        Cylinders::NoLeak => 3,
+        Cylinders::Unsure => 4,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::capture::Sync;
+    use crate::grade::testing::{four, truth};
+
+    #[test]
+    fn forms_are_counted_against_forms() {
+        let pair = truth(four(), Sync::Pair, &[3], &[], &["2|3"]);
+        let hidden = truth(four(), Sync::Full, &[], &[3], &["unsure", "none"]);
+        let mut answers = Answers::default();
+        let call = |text: &str| -> Cylinders { text.parse().unwrap() };
+        answers.add(Some(&call("2|3")), &pair);
+        answers.add(Some(&call("3")), &pair);
+        answers.add(None, &pair);
+        answers.add(Some(&call("none")), &hidden);
+        assert_eq!(answers.rows[2], [1, 0, 1, 0, 0, 1]);
+        assert_eq!(answers.rows[4], [0, 0, 0, 1, 0, 0]);
+        assert_eq!(answers.rows.iter().flatten().sum::<usize>(), 4);
+    }
+}

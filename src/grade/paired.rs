@@ -1,0 +1,449 @@
+//! Two runs over the same captures: whether the new one is better or worse than the old.
+//!
+//! Captures are paired by their names, since a capture that both read alike says nothing of the difference:
+//! what tells are those that one alone got right. The exact McNemar test asks whether they fall to both sides as
+//! by chance, and Newcombe's interval says how large the difference may be ([`super::statistics`]). The same
+//! is asked of every level of every factor, for a gain over all can hide a loss where the lag is long; with so
+//! many questions some answer by chance, so that their p-values are adjusted by Holm's method.
+
+use super::factor::FACTORS;
+use super::named::Named;
+use super::outcome::{Past, Reader};
+use super::statistics::{holm, mcnemar_exact, paired_difference_95};
+use crate::capture::{Line, Lines};
+use crate::error::{Fault, Faults};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What the format line of a comparison says.
+pub const COMPARISON_FORMAT: &str = "waterjacket comparison 1";
+
+/// Captures that are named among those newly wrong.
+const MOST_NAMED: usize = 20;
+
+/// What counts as a regression.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Rule {
+    /// A loss is one if chance alone would give as much with a smaller probability than this.
+    pub significance: f64,
+    /// And, whether or not it may be chance, if the accuracy over all falls by more than this share.
+    pub most_drop: Option<f64>,
+}
+
+/// Old and new results of the same captures.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Comparison {
+    /// Name and version of this format, [`COMPARISON_FORMAT`].
+    pub format: &'static str,
+    /// The file of the old results.
+    pub old: String,
+    /// The file of the new results.
+    pub new: String,
+    /// What counts as a regression.
+    pub rule: Rule,
+    /// All captures that stand in both.
+    pub all: Paired,
+    /// The same by what captures are like, as the new results tell it.
+    pub factors: Vec<Breakdown>,
+    /// The first captures that were right and are wrong now, in the order of the new results.
+    pub newly_wrong: Vec<String>,
+    /// Captures that stand in the old results alone; they are left out.
+    pub only_in_old: usize,
+    /// Captures that stand in the new results alone; they are left out.
+    pub only_in_new: usize,
+    /// Every regression, in words; empty if there is none.
+    pub regressions: Vec<String>,
+}
+
+/// Pairs of outcomes.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Paired {
+    /// Number of captures.
+    pub n: usize,
+    /// Both runs right.
+    pub both_right: usize,
+    /// The old run alone right: newly wrong.
+    pub only_old_right: usize,
+    /// The new run alone right: newly right.
+    pub only_new_right: usize,
+    /// Both wrong.
+    pub both_wrong: usize,
+    /// New accuracy less old one; `None` without captures.
+    pub difference: Option<f64>,
+    /// Newcombe's 95 % interval of it.
+    pub difference_95: Option<[f64; 2]>,
+    /// Two-sided p-value of the exact McNemar test.
+    pub p_value: f64,
+}
+
+/// Pairs by one factor.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Breakdown {
+    /// The factor's name.
+    pub factor: &'static str,
+    /// Its levels, in order, empty ones left out.
+    pub levels: Vec<Level>,
+}
+
+/// Pairs of one level of a factor.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Level {
+    /// The level.
+    pub level: String,
+    /// Its pairs.
+    #[serde(flatten)]
+    pub paired: Paired,
+    /// The p-value, adjusted for the number of levels asked.
+    pub p_adjusted: f64,
+    /// Whether it is a regression.
+    pub regression: bool,
+}
+
+impl Paired {
+    fn add(&mut self, old: bool, new: bool) {
+        self.n += 1;
+        *match (old, new) {
+            (true, true) => &mut self.both_right,
+            (true, false) => &mut self.only_old_right,
+            (false, true) => &mut self.only_new_right,
+            (false, false) => &mut self.both_wrong,
+        } += 1;
+    }
+
+    fn test(&mut self) {
+        let [a, b, c, d] = [
+            self.both_right,
+            self.only_old_right,
+            self.only_new_right,
+            self.both_wrong,
+        ];
+        self.difference = (self.n > 0).then(|| (c as f64 - b as f64) / self.n as f64);
+        self.difference_95 = paired_difference_95(a, b, c, d);
+        self.p_value = mcnemar_exact(b, c);
+    }
+
+    /// Accuracy of the old run and of the new one; `None` without captures.
+    pub fn accuracies(&self) -> Option<[f64; 2]> {
+        let share = |right: usize| right as f64 / self.n as f64;
+        let both = self.both_right;
+        (self.n > 0).then(|| [self.only_old_right, self.only_new_right].map(|o| share(both + o)))
+    }
+
+    fn is_worse(&self) -> bool {
+        self.only_old_right > self.only_new_right
+    }
+}
+
+impl Comparison {
+    /// Compares two results that [`super::outcome::Outcome::line`] wrote.
+    ///
+    /// # Errors
+    /// Files that cannot be read as such, a capture that stands twice in one, or no capture in both.
+    pub fn of(old: Lines, new: Lines, rule: Rule) -> Result<Comparison, Faults> {
+        let [old_file, new_file] = [&old, &new].map(|lines| lines.path().display().to_string());
+        let mut before = Named::new();
+        each(old, |past, line| {
+            before.push(past.capture, line, past.right);
+            Ok(())
+        })?;
+        let mut faults = Vec::new();
+        before.sort(|capture, line, first| {
+            let place = format!("{old_file}: line {line}");
+            faults.push(twice(place, capture, first));
+        });
+        if let Some(fault) = faults.into_iter().next() {
+            return Err(fault.into());
+        }
+
+        let mut all = Paired::default();
+        let mut levels: [BTreeMap<String, Paired>; FACTORS.len()] = Default::default();
+        let mut newly_wrong = Vec::new();
+        let mut only_in_new = 0;
+        each(new, |past, line| {
+            let was = match before.take(past.capture) {
+                None => {
+                    only_in_new += 1;
+                    return Ok(());
+                }
+                Some(Err(_)) => {
+                    let place = format!("{new_file}: line {line}");
+                    return Err(twice(place, past.capture, "an earlier one"));
+                }
+                Some(Ok((was, _))) => was,
+            };
+            all.add(was, past.right);
+            for (paired, level) in levels.iter_mut().zip(past.levels) {
+                match paired.get_mut(level) {
+                    Some(paired) => paired.add(was, past.right),
+                    None => paired.entry(level.into()).or_default().add(was, past.right),
+                }
+            }
+            if was && !past.right && newly_wrong.len() < MOST_NAMED {
+                newly_wrong.push(past.capture.to_string());
+            }
+            Ok(())
+        })?;
+        if all.n == 0 {
+            let problem = format!("no capture stands both here and in {old_file}");
+            let remedy = "compare two runs over the same captures";
+            return Err(Fault::new(new_file, problem, remedy).into());
+        }
+        all.test();
+        let factors = breakdowns(levels, rule);
+        Ok(Comparison {
+            format: COMPARISON_FORMAT,
+            old: old_file,
+            new: new_file,
+            regressions: regressions(&all, &factors, rule),
+            only_in_old: before.left().len(),
+            rule,
+            all,
+            factors,
+            newly_wrong,
+            only_in_new,
+        })
+    }
+
+    /// Number of levels that were asked.
+    pub fn asked(&self) -> usize {
+        self.factors.iter().map(|factor| factor.levels.len()).sum()
+    }
+}
+
+fn twice(place: String, capture: &str, first: impl std::fmt::Display) -> Fault {
+    let problem = format!("{capture} already stands on line {first}");
+    Fault::new(place, problem, "compare results as `grade` wrote them")
+}
+
+/// Gives every row of results to `take`, with its line.
+fn each(
+    mut lines: Lines,
+    mut take: impl FnMut(Past, usize) -> Result<(), Fault>,
+) -> Result<(), Faults> {
+    let file = lines.path().display().to_string();
+    let mut reader = Reader::new(&file);
+    let mut line = Vec::new();
+    loop {
+        match lines.next(&mut line)? {
+            Line::End => return Ok(()),
+            Line::TooLong => {
+                let place = format!("{file}: line {}", lines.number());
+                let remedy = "compare results as `grade` wrote them";
+                return Err(Fault::new(place, "the line is too long", remedy).into());
+            }
+            Line::Whole => {
+                if let Some(past) = reader.read(lines.number(), &line)? {
+                    take(past, lines.number())?;
+                }
+            }
+        }
+    }
+}
+
+fn breakdowns(levels: [BTreeMap<String, Paired>; FACTORS.len()], rule: Rule) -> Vec<Breakdown> {
+    let mut breakdowns: Vec<Breakdown> = FACTORS
+        .iter()
+        .zip(levels)
+        .map(|(factor, paired)| {
+            let mut levels: Vec<Level> = paired
+                .into_iter()
+                .map(|(level, mut paired)| {
+                    paired.test();
+                    Level {
+                        level,
+                        paired,
+                        p_adjusted: 1.0,
+                        regression: false,
+                    }
+                })
+                .collect();
+            levels.sort_by(|a, b| factor.rank(&a.level).cmp(&factor.rank(&b.level)));
+            Breakdown {
+                factor: factor.name,
+                levels,
+            }
+        })
+        .collect();
+    let mut all: Vec<&mut Level> = breakdowns.iter_mut().flat_map(|b| &mut b.levels).collect();
+    let p_values: Vec<f64> = all.iter().map(|level| level.paired.p_value).collect();
+    for (level, p_adjusted) in all.iter_mut().zip(holm(&p_values)) {
+        level.p_adjusted = p_adjusted;
+        level.regression = p_adjusted < rule.significance && level.paired.is_worse();
+    }
+    breakdowns
+}
+
+fn regressions(all: &Paired, factors: &[Breakdown], rule: Rule) -> Vec<String> {
+    let lost = |paired: &Paired| {
+        format!(
+            "{} newly wrong, {} newly right of {}",
+            paired.only_old_right, paired.only_new_right, paired.n
+        )
+    };
+    let mut told = Vec::new();
+    if all.is_worse() && all.p_value < rule.significance {
+        told.push(format!(
+            "over all captures: {}, p = {:.2e}",
+            lost(all),
+            all.p_value
+        ));
+    }
+    if let (Some(most), Some(difference)) = (rule.most_drop, all.difference)
+        && -difference > most
+    {
+        told.push(format!(
+            "over all captures: accuracy fell by {:.1} points, more than {:.1}",
+            -100.0 * difference,
+            100.0 * most
+        ));
+    }
+    for Breakdown { factor, levels } in factors {
+        let worse = levels.iter().filter(|level| level.regression);
+        told.extend(worse.map(|level| {
+            let (paired, p) = (lost(&level.paired), level.p_adjusted);
+            format!("{factor}, {}: {paired}, adjusted p = {p:.2e}", level.level)
+        }));
+    }
+    told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grade::outcome::{Outcome, header};
+    use crate::grade::verdict::Kind;
+    use std::borrow::Cow;
+
+    const RULE: Rule = Rule {
+        significance: 0.05,
+        most_drop: None,
+    };
+
+    fn line(capture: &str, right: bool, mode: &'static str) -> String {
+        let levels = [
+            "under 0.25",
+            "10 to 30",
+            "inline 4",
+            "a pair",
+            mode,
+            "low",
+            "one",
+        ];
+        Outcome {
+            capture: capture.into(),
+            row: None,
+            expected: "3".into(),
+            points: f64::from(u8::from(right)),
+            kind: Kind::Right,
+            true_lag_ms: None,
+            levels: levels.map(Cow::Borrowed),
+        }
+        .line()
+    }
+
+    /// Results of `n` captures, of which every fifth idles, right as `right` says.
+    fn written(
+        folder: &std::path::Path,
+        name: &str,
+        n: usize,
+        right: impl Fn(usize) -> bool,
+    ) -> Lines {
+        let mode = |i: usize| {
+            if i.is_multiple_of(5) {
+                "idle"
+            } else {
+                "cranking"
+            }
+        };
+        let rows: String = (0..n)
+            .map(|i| line(&format!("c{i}"), right(i), mode(i)))
+            .collect();
+        let path = folder.join(name);
+        std::fs::write(&path, header() + &rows).unwrap();
+        Lines::open(&path).unwrap()
+    }
+
+    #[test]
+    fn a_run_against_itself_is_no_regression() {
+        let folder = tempfile::tempdir().unwrap();
+        let run = |name| written(folder.path(), name, 100, |i| i % 4 > 0);
+        let comparison = Comparison::of(run("a.csv"), run("b.csv"), RULE).unwrap();
+        assert_eq!(comparison.all.accuracies(), Some([0.75, 0.75]));
+        assert_eq!(
+            (comparison.all.difference, comparison.all.p_value),
+            (Some(0.0), 1.0)
+        );
+        assert_eq!(comparison.regressions, [""; 0]);
+    }
+
+    #[test]
+    fn a_loss_at_idle_is_found_behind_a_gain_over_all() {
+        let folder = tempfile::tempdir().unwrap();
+        let old = written(folder.path(), "a.csv", 400, |i| {
+            i.is_multiple_of(5) || i > 150
+        });
+        let new = written(folder.path(), "b.csv", 400, |i| !i.is_multiple_of(5));
+        let comparison = Comparison::of(old, new, RULE).unwrap();
+        assert!(comparison.all.difference > Some(0.0));
+        assert_eq!(
+            comparison.regressions.len(),
+            1,
+            "{:?}",
+            comparison.regressions
+        );
+        assert!(comparison.regressions[0].starts_with("mode, idle: 80 newly wrong, 0 newly right"));
+        assert_eq!(comparison.newly_wrong.len(), MOST_NAMED);
+        assert_eq!(comparison.newly_wrong[1], "c5");
+    }
+
+    #[test]
+    fn a_drop_may_be_too_large_though_it_may_be_chance() {
+        let folder = tempfile::tempdir().unwrap();
+        let runs = || {
+            let old = written(folder.path(), "a.csv", 100, |_| true);
+            (old, written(folder.path(), "b.csv", 97, |i| i > 2))
+        };
+        let (old, new) = runs();
+        let comparison = Comparison::of(old, new, RULE).unwrap();
+        assert_eq!((comparison.only_in_old, comparison.only_in_new), (3, 0));
+        assert!(comparison.regressions.is_empty());
+        let (old, new) = runs();
+        let strict = Rule {
+            most_drop: Some(0.02),
+            ..RULE
+        };
+        let comparison = Comparison::of(old, new, strict).unwrap();
+        assert!(comparison.regressions[0].contains("fell by 3.1 points"));
+    }
+
+    #[test]
+    fn what_cannot_be_paired_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let run = |name| written(folder.path(), name, 3, |_| true);
+        std::fs::write(
+            folder.path().join("c.csv"),
+            header() + &line("other", true, "idle"),
+        )
+        .unwrap();
+        let other = Lines::open(&folder.path().join("c.csv")).unwrap();
+        let words = Comparison::of(run("a.csv"), other, RULE)
+            .unwrap_err()
+            .to_string();
+        assert!(words.contains("no capture stands both"), "{words}");
+        let double = line("c0", true, "idle") + &line("c0", false, "idle");
+        std::fs::write(folder.path().join("d.csv"), header() + &double).unwrap();
+        for swap in [false, true] {
+            let double = Lines::open(&folder.path().join("d.csv")).unwrap();
+            let (old, new) = if swap {
+                (double, run("a.csv"))
+            } else {
+                (run("a.csv"), double)
+            };
+            let words = Comparison::of(old, new, RULE).unwrap_err().to_string();
+            assert!(
+                words.contains("d.csv: line 3: c0 already stands"),
+                "{words}"
+            );
+        }
+    }
+}

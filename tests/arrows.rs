@@ -71,6 +71,11 @@ const ARROWS: &[(&str, &[&str])] = &[
         &["error", "capture", "plot", "scenario", "render"],
     ),
     (
+        "debrief/probes",
+        &["error", "capture", "scenario", "render"],
+    ),
+    ("page", &["error", "capture", "plot", "debrief"]),
+    (
         "quiz",
         &[
             "error", "random", "scenario", "capture", "render", "plot", "debrief", "prose",

@@ -6,6 +6,7 @@ mod export;
 mod grade;
 mod interrupt;
 mod options;
+mod page;
 mod plot;
 mod practice;
 mod quiz;
@@ -39,6 +40,7 @@ enum Command {
     Check(check::Arguments),
     Render(render::Arguments),
     Plot(plot::Arguments),
+    Page(page::Arguments),
     Export(export::Arguments),
     Explain(explain::Arguments),
     Grade(grade::Arguments),
@@ -62,6 +64,7 @@ pub fn run() -> ExitCode {
         Command::Check(a) => check::run(a),
         Command::Render(a) => render::run(a),
         Command::Plot(a) => plot::run(a),
+        Command::Page(a) => page::run(a),
         Command::Export(a) => export::run(a),
         Command::Explain(a) => explain::run(a),
         Command::Grade(a) => grade::run(a),

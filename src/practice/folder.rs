@@ -77,6 +77,11 @@ pub struct Called {
     pub confidence: Option<f64>,
 }
 
+/// Whether a folder holds a job.
+pub fn is_job(folder: &Path) -> bool {
+    folder.join(LOG).is_file()
+}
+
 /// What came of an order.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Answer {

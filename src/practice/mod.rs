@@ -21,7 +21,7 @@ pub mod seal;
 
 pub use bench::{Bench, Item};
 pub use debrief::{Debrief, debrief};
-pub use folder::{Answer, Folder};
+pub use folder::{Answer, Folder, is_job};
 pub use job::Job;
 pub use order::{Change, Order};
 pub use path::{Path, shortest};

@@ -78,14 +78,14 @@ const ARROWS: &[(&str, &[&str])] = &[
     (
         "quiz",
         &[
-            "error", "random", "scenario", "capture", "render", "plot", "debrief", "prose",
+            "error", "random", "scenario", "capture", "render", "plot", "debrief", "page", "prose",
         ],
     ),
     // A student's job asks for everything: it renders, draws, grades and debriefs.
     (
         "practice",
         &[
-            "error", "random", "scenario", "capture", "render", "plot", "grade", "debrief",
+            "error", "random", "scenario", "capture", "render", "plot", "grade", "debrief", "page",
         ],
     ),
 ];

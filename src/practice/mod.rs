@@ -14,6 +14,7 @@ pub mod folder;
 pub mod job;
 pub mod jobs;
 pub mod order;
+mod page;
 pub mod path;
 pub mod proof;
 pub mod score;

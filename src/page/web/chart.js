@@ -101,12 +101,12 @@ export class Chart {
     for (const { trace, panel } of panels) drawTrace(paint, layout, panel, view, trace);
     drawCount(paint, colours, layout, view, marks);
     if (story && desk.drawn.lag && necks.length > 0) drawLags(paint, colours, layout, view, story, necks[0]);
+    this.uprights(paint);
     for (const { trace, panel } of panels) {
       this.levels(paint, trace, panel);
       drawName(paint, colours, layout, panel, trace);
     }
     drawAxis(paint, colours, layout, view);
-    this.uprights(paint);
     this.overview();
     this.onDrawn();
   }
@@ -133,7 +133,7 @@ export class Chart {
       paint.lineWidth = width;
       const x = across(layout, desk.view, time);
       paint.beginPath();
-      paint.moveTo(x, colour === colours.ink ? 0 : layout.top);
+      paint.moveTo(x, layout.top);
       paint.lineTo(x, layout.bottom - 4);
       paint.stroke();
     }

@@ -6,8 +6,9 @@ import { clamp } from "./arithmetic.js";
 export const LANE = 24;
 const AXIS = 30;
 const GAP = 6;
-/** Height that the panels share if that gives each enough. */
+/** Height that the panels share if that gives each enough: for a usual sheet, and for a share of a wide one. */
 const SHARED = 560;
+const OF_WIDTH = 0.36;
 
 /**
  * Where everything stands on a sheet of a width: `lanes` names the lanes in use, from the top, and
@@ -17,7 +18,8 @@ export function layOut(width, count, lanes) {
   const narrow = width < 560;
   const left = narrow ? 46 : 64;
   const right = narrow ? 8 : 14;
-  const each = clamp(Math.floor(SHARED / Math.max(count, 1)), narrow ? 92 : 104, 230);
+  const shared = Math.max(SHARED, width * OF_WIDTH);
+  const each = clamp(Math.floor(shared / Math.max(count, 1)), narrow ? 92 : 104, 260);
   const top = lanes.length * LANE;
   const panels = Array.from({ length: count }, (_, i) => ({
     top: top + i * (each + GAP),

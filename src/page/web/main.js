@@ -49,6 +49,7 @@ class Desk {
       const samples = await unpack(byId(`samples-${at}`).textContent, capture.frames);
       const traces = capture.channels.map((channel, i) => new Trace(channel, samples[i], capture.rate, this.data.units));
       const view = new View(capture.start, capture.start + (capture.frames - 1) / capture.rate, capture.rate);
+      if (capture.debrief) showEvent(view, capture.debrief);
       state = { traces, view, rulers: new Rulers(), selected: traces[0], here: null };
     }
     const before = this.opened.get(this.at);
@@ -104,13 +105,17 @@ class Desk {
     trace.levels[i] = trace.series.values[frame];
   }
 
-  /** Moves the reading line by pixels, and the window with it. */
-  step(pixels) {
+  /** Puts the reading line somewhere, and moves the window with it. */
+  goTo(time) {
     const { view } = this;
-    const step = Math.max(view.width / 800, 1 / this.capture.rate);
-    this.here = clamp(this.reading + pixels * step, view.start, view.start + view.whole);
+    this.here = clamp(time, view.start, view.start + view.whole);
     if (this.here < view.from) view.pan(this.here - view.from);
     if (this.here > view.to) view.pan(this.here - view.to);
+  }
+
+  /** Moves the reading line by pixels of a usual sheet, by a sample at least. */
+  step(pixels) {
+    this.goTo(this.reading + pixels * Math.max(this.view.width / 800, 1 / this.capture.rate));
   }
 
   choose(step) {
@@ -147,6 +152,16 @@ class Desk {
   }
 }
 
+/** A debrief begins at a cycle and a half around an event in the middle, so that the order is seen once whole. */
+function showEvent(view, story) {
+  const felt = story.events.filter((event) => event.steepest !== null && event.steepest < view.end);
+  const event = felt[Math.floor(felt.length / 2)];
+  if (!event) return;
+  const own = story.tdcs.filter(([cylinder]) => cylinder === event.cylinder).map(([, time]) => time);
+  const cycle = own.length > 1 ? (own.at(-1) - own[0]) / (own.length - 1) : view.whole;
+  view.show(event.tdc - 0.9 * cycle, event.tdc + 0.6 * cycle);
+}
+
 /** Work order, cautions and the choice among captures. */
 class Folder {
   constructor(desk, data) {
@@ -162,6 +177,7 @@ class Folder {
   open() {
     const { capture, at } = this.desk;
     byId("name").textContent = capture.name;
+    byId("name").hidden = this.data.title === capture.name;
     byId("capture").value = at;
     byId("previous").disabled = at === 0;
     byId("next").disabled = at === this.data.captures.length - 1;
@@ -199,9 +215,9 @@ async function start() {
   const sheet = { open() {}, show: () => chart.ask() };
   desk.watchers = [new Folder(desk, data), new Controls(desk), new Readings(desk), answer, sheet];
   await desk.turn(0);
+  byId("trouble").hidden = true;
 }
 
 start().catch((error) => {
-  byId("trouble").hidden = false;
   byId("trouble").textContent = `The captures in this file cannot be shown: ${error.message}. It may have been cut short; copy it again.`;
 });

@@ -6,9 +6,12 @@ import { byId, make } from "./element.js";
 /** A pause after which a change is spoken, ms. */
 const PAUSE = 500;
 
+/** What stands where there is nothing to read. */
+const NONE = "\u2013";
+
 /** The time of one point, fine enough to tell one sample from the next. */
 function timeText(time, rate) {
-  return time === null ? "\u2013" : `${fixed(time, decimals(1 / rate))} s`;
+  return time === null ? NONE : `${fixed(time, decimals(1 / rate))} s`;
 }
 
 /** Tiles of the interval: term and value. */
@@ -20,10 +23,10 @@ function tilesOf(desk) {
     ["Here", timeText(desk.here, capture.rate)],
     ["Ruler A", timeText(a, capture.rate)],
     ["Ruler B", timeText(b, capture.rate)],
-    ["A to B", between ? `${significant(between.seconds * 1e3, 5)} ms` : "\u2013"],
-    ["Frequency", between ? `${significant(between.hertz)} Hz` : "\u2013"],
-    ["Engine, if one turn", between ? `${significant(between.rpmOfTurn)} rpm` : "\u2013"],
-    ["Engine, if one cycle", between ? `${significant(between.rpmOfCycle)} rpm` : "\u2013"],
+    ["A to B", between ? `${significant(between.seconds * 1e3, 5)} ms` : NONE],
+    ["Frequency", between ? `${significant(between.hertz)} Hz` : NONE],
+    ["Engine, if one turn", between ? `${significant(between.rpmOfTurn)} rpm` : NONE],
+    ["Engine, if one cycle", between ? `${significant(between.rpmOfCycle)} rpm` : NONE],
   ];
 }
 
@@ -63,7 +66,11 @@ export class Readings {
     if (list.childElementCount !== tiles.length) {
       list.replaceChildren(...tiles.map(([term]) => make("div", {}, make("dt", {}, term), make("dd"))));
     }
-    tiles.forEach(([, value], i) => { list.children[i].lastChild.textContent = value; });
+    tiles.forEach(([, value], i) => {
+      const place = list.children[i].lastChild;
+      place.textContent = value;
+      place.className = value === NONE ? "none" : "";
+    });
     byId("cycle").checked = desk.rulers.cycle;
     byId("sync").value = desk.rulers.sync ?? "";
     byId("place").textContent = placeText(desk);
@@ -75,7 +82,7 @@ export class Readings {
   table() {
     const { desk } = this;
     const { traces, rulers, view, capture } = desk;
-    const frame = (time) => (time === null ? -1 : Math.round((time - view.start) * capture.rate));
+    const frame = (time) => (time === null ? -1 : Math.min(Math.round((time - view.start) * capture.rate), capture.frames - 1));
     const times = [desk.here, ...rulers.times];
     const levelled = traces.some((t) => t.shown && t.levels.some((level) => level !== null));
     const heads = ["Trace", "Here", "A", "B", "B \u2212 A", ...(levelled ? ["Level 1", "Level 2", "2 \u2212 1"] : [])];
@@ -104,7 +111,7 @@ export class Readings {
     rows.forEach(({ trace, cells }, i) => {
       const row = table.tBodies[0].rows[i];
       cells.forEach((value, column) => {
-        row.cells[column + 1].textContent = value === null ? "\u2013" : fixed(value, decimals(trace.step));
+        row.cells[column + 1].textContent = value === null ? NONE : fixed(value, decimals(trace.step));
       });
     });
   }
@@ -112,7 +119,7 @@ export class Readings {
   /** Says what changed, once the hand rests. */
   speak(tiles) {
     const { desk } = this;
-    const told = tiles.filter(([, value]) => value !== "\u2013").map(([term, value]) => `${term} ${value}`);
+    const told = tiles.filter(([, value]) => value !== NONE).map(([term, value]) => `${term} ${value}`);
     const levels = desk.selected?.levels ?? [];
     const [one, two] = levels.map((count) => desk.selected.value(count));
     if (one !== undefined && one !== null && two !== null) told.push(`levels apart ${desk.valueText(desk.selected, two - one)}`);

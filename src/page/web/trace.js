@@ -5,8 +5,8 @@ import { Pyramid } from "./pyramid.js";
 
 /** Corner of the AC coupling that a reader may choose, Hz. */
 const AC_CORNER = 1;
-/** Free room above and below a trace in its panel, as a share of its height. */
-const MARGIN = 0.08;
+/** Free room in a panel, as a share of the trace's height: below it, and above it for its name. */
+const [BELOW, ABOVE] = [0.08, 0.24];
 
 /** A channel with its samples and how it is read. */
 export class Trace {
@@ -80,8 +80,9 @@ export class Trace {
     const [low, high] = this.series.pyramid.extent(0, this.series.values.length);
     const ends = [this.value(low), this.value(high)].sort((a, b) => a - b);
     const least = Math.abs(this.channel.least * factor(this.channel.unit, this.unit)) || 1;
-    const half = (Math.max(ends[1] - ends[0], least) / 2) * (1 + 2 * MARGIN);
-    const middle = (ends[0] + ends[1]) / 2 - this.shift;
+    const height = Math.max(ends[1] - ends[0], least);
+    const half = (height * (1 + BELOW + ABOVE)) / 2;
+    const middle = (ends[0] + ends[1]) / 2 + ((ABOVE - BELOW) / 2) * height - this.shift;
     return [middle - half / this.scale, middle + half / this.scale];
   }
 

@@ -136,10 +136,10 @@ async function measuring({ page }, name) {
   const cycle = tdcs.map((t, i) => (tdcs[i + 1] ?? Infinity) - t).find((_, i) => tdcs[i] > first);
   const ms = await reading(page, "A to B");
   assert.ok(Math.abs(ms / 1000 / cycle - 1) < 0.03, `${ms} ms between triggers, ${cycle * 1000} ms between TDCs`);
-  const rpm = await reading(page, "Engine, if one cycle");
+  const rpm = await reading(page, "As one cycle");
   assert.ok(Math.abs(rpm / (120_000 / ms) - 1) < 1e-3);
   assert.ok(Math.abs((await reading(page, "Frequency")) / (1000 / ms) - 1) < 1e-3);
-  assert.ok(Math.abs((await reading(page, "Engine, if one turn")) / (60_000 / ms) - 1) < 1e-3);
+  assert.ok(Math.abs((await reading(page, "As one turn")) / (60_000 / ms) - 1) < 1e-3);
 
   // The count from the sync that the reader names, still by keys: C, then the list.
   await page.keyboard.press("c");

@@ -29,7 +29,7 @@ export class Chart {
 
   resize() {
     const width = Math.floor(this.box.clientWidth);
-    if (width > 0 && width !== this.width) {
+    if (width > 0 && width !== this.width && !this.onPaper) {
       this.width = width;
       this.draw();
     }
@@ -49,6 +49,7 @@ export class Chart {
   }
 
   print(begins) {
+    this.onPaper = begins;
     document.documentElement.toggleAttribute("data-printing", begins);
     this.recolour();
     this.width = begins ? PAPER_WIDTH : Math.floor(this.box.clientWidth);
@@ -137,6 +138,19 @@ export class Chart {
       paint.lineTo(x, layout.bottom - 4);
       paint.stroke();
     }
+    if (this.onPaper) this.names(paint);
+  }
+
+  /** The rulers' names, where paper has no tabs. */
+  names(paint) {
+    paint.font = "600 13px system-ui, sans-serif";
+    paint.textAlign = "center";
+    paint.textBaseline = "middle";
+    paint.fillStyle = this.colours.ink;
+    this.desk.rulers.times.forEach((time, i) => {
+      const x = time === null ? -1 : across(this.layout, this.desk.view, time);
+      if (x >= this.layout.left && x <= this.layout.left + this.layout.plot) paint.fillText(RULERS[i], x, LANE / 2);
+    });
   }
 
   levels(paint, trace, panel) {

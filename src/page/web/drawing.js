@@ -4,6 +4,8 @@ import { decimals, fixed, ticks } from "./arithmetic.js";
 import { across, down } from "./layout.js";
 
 const FONT = "12px system-ui, sans-serif";
+/** Room for one number of the time axis, pixels. */
+const TICK_ROOM = 70;
 /** Samples this far apart, pixels, are drawn as dots. */
 const DOTS_FROM = 6;
 
@@ -23,19 +25,21 @@ export function drawTrace(paint, layout, panel, view, trace) {
   paint.fillStyle = trace.channel.colour;
   paint.lineWidth = trace.channel.width;
   paint.lineJoin = "bevel";
-  paint.beginPath();
-  if (perPixel > 3) {
-    // The first sample of the next column ends this one, so that no stroke between them is lost.
-    for (let x = 0; x < layout.plot; x += 1) {
+  if (perPixel > 1) {
+    // Upright bars, which a machine without a graphics card fills far faster than it strokes a jagged line.
+    // The first sample of the next column ends this one, so that no step between them is lost.
+    const wide = 1 / paint.getTransform().a;
+    const thick = Math.round(trace.channel.width / wide) * wide;
+    for (let x = 0; x < layout.plot; x += wide) {
       const first = Math.floor(frameAt(view.from + (x / layout.plot) * view.width));
-      const extent = pyramid.extent(first, Math.floor(first + perPixel) + 2);
+      const extent = pyramid.extent(first, Math.floor(first + perPixel * wide) + 2);
       if (extent === null) continue;
-      const [a, b] = extent.map(height);
-      paint.lineTo(layout.left + x, x % 2 ? a : b);
-      paint.lineTo(layout.left + x, x % 2 ? b : a);
+      const top = Math.min(height(extent[0]), height(extent[1]));
+      const tall = Math.abs(height(extent[0]) - height(extent[1]));
+      paint.fillRect(layout.left + x, top - thick / 2, thick, tall + thick);
     }
-    paint.stroke();
   } else {
+    paint.beginPath();
     const first = Math.max(Math.floor(frameAt(view.from)) - 1, 0);
     const end = Math.min(Math.ceil(frameAt(view.to)) + 2, values.length);
     const x = (frame) => across(layout, view, view.start + frame / trace.rate);
@@ -73,7 +77,7 @@ export function drawPanel(paint, colours, layout, panel, view, trace, selected) 
     paint.fillStyle = colours.soft;
     paint.fillText(fixed(value, vertical.decimals), layout.left - 6, y);
   }
-  const horizontal = ticks(view.from, view.to, layout.plot / 90);
+  const horizontal = ticks(view.from, view.to, layout.plot / TICK_ROOM);
   paint.strokeStyle = colours.faint;
   for (const time of horizontal.values) {
     const x = Math.round(across(layout, view, time)) + 0.5;
@@ -112,7 +116,7 @@ export function drawName(paint, colours, layout, panel, trace) {
 
 /** The time axis below all panels. */
 export function drawAxis(paint, colours, layout, view) {
-  const { values } = ticks(view.from, view.to, layout.plot / 90);
+  const { values } = ticks(view.from, view.to, layout.plot / TICK_ROOM);
   const step = values.length > 1 ? values[1] - values[0] : view.width;
   paint.font = FONT;
   paint.fillStyle = colours.soft;

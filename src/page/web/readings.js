@@ -25,8 +25,8 @@ function tilesOf(desk) {
     ["Ruler B", timeText(b, capture.rate)],
     ["A to B", between ? `${significant(between.seconds * 1e3, 5)} ms` : NONE],
     ["Frequency", between ? `${significant(between.hertz)} Hz` : NONE],
-    ["Engine, if one turn", between ? `${significant(between.rpmOfTurn)} rpm` : NONE],
-    ["Engine, if one cycle", between ? `${significant(between.rpmOfCycle)} rpm` : NONE],
+    ["As one turn", between ? `${significant(between.rpmOfTurn)} rpm` : NONE],
+    ["As one cycle", between ? `${significant(between.rpmOfCycle)} rpm` : NONE],
   ];
 }
 

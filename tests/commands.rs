@@ -8,8 +8,9 @@ mod common;
 use common::{Bench, SCENARIO};
 use insta::assert_snapshot;
 
-const COMMANDS: [&str; 10] = [
-    "check", "render", "plot", "sweep", "export", "explain", "grade", "quiz", "practice", "schema",
+const COMMANDS: [&str; 11] = [
+    "check", "render", "plot", "page", "sweep", "export", "explain", "grade", "quiz", "practice",
+    "schema",
 ];
 
 #[test]

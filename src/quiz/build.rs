@@ -90,7 +90,14 @@ pub fn write(
     if has_page {
         page::student(&pack, &all, units, &student.join("page.html"))?;
         let mut tick = || tick(items.len());
-        page::key(&pack, &items, &all, units, &key.join("page.html"), &mut tick)?;
+        page::key(
+            &pack,
+            &items,
+            &all,
+            units,
+            &key.join("page.html"),
+            &mut tick,
+        )?;
     }
     tick(items.len())?;
     building.finish()?;

@@ -9,10 +9,11 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
 import { launch, open } from "./browser.js";
 
 const waterjacket = resolve(process.argv[2]);
-const scenario = join(import.meta.dirname, "six-traces.yaml");
+const scenario = fileURLToPath(new URL("six-traces.yaml", import.meta.url));
 /** The page moves for so long, ms. */
 const LONG = 6000;
 

@@ -26,7 +26,7 @@ function niceStep(span, most) {
 export function ticks(low, high, most) {
   if (!(high > low)) return { values: [], decimals: 0 };
   const step = niceStep(high - low, most);
-  const first = Math.ceil(low / step - 1e-9);
+  const first = Math.ceil(low / step - 1e-9) + 0;
   const last = Math.floor(high / step + 1e-9);
   const values = [];
   for (let i = first; i <= last; i += 1) values.push(i * step);

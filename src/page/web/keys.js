@@ -38,7 +38,7 @@ const KEYS = [
   { keys: ["i"], shown: "I", words: "invert the chosen trace", act: (desk) => desk.aid((t) => { t.inverted = !t.inverted; }) },
   { keys: ["d"], shown: "D", words: "its DC: as recorded, removed, AC coupled", act: (desk) => desk.aid((t) => { t.coupling = after(COUPLINGS.map((c) => c[0]), t.coupling); }) },
   { keys: ["s"], shown: "S", words: "smooth it more, then not at all", act: (desk) => desk.aid((t) => { t.smooth = after(SMOOTHINGS, t.smooth); }) },
-  { keys: ["u"], shown: "U", words: "its next unit", act: (desk) => desk.aid((t) => { t.unit = after(t.units, t.unit); }) },
+  { keys: ["u"], shown: "U", words: "its next unit", act: (desk) => desk.aid((t) => desk.setUnit(t, after(t.units, t.unit))) },
   { keys: ["PageUp"], shown: "Page Up", words: "its scale larger", act: (desk) => desk.aid((t) => desk.scale(t, 1.25)) },
   { keys: ["PageDown"], shown: "Page Down", words: "its scale smaller", act: (desk) => desk.aid((t) => desk.scale(t, 0.8)) },
   { keys: ["r"], shown: "R", words: "it is shown as it was recorded", act: (desk) => desk.aid((t) => t.reset()) },

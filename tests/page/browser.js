@@ -26,6 +26,11 @@ export async function launch(kind) {
     browser: kind,
     executablePath,
     args: kind === "chrome" ? OFFLINE : [],
+    extraPrefsFirefox: {
+      "browser.download.dir": downloads,
+      "browser.download.folderList": 2,
+      "browser.download.always_ask_before_handling_new_types": false,
+    },
     downloadBehavior: kind === "chrome" ? { policy: "allow", downloadPath: downloads } : undefined,
   });
   return { browser, downloads };

@@ -299,6 +299,20 @@ async function calling(driver, pack) {
   return points.length;
 }
 
+/** One call, saved where saving is the browser's own affair, and graded. */
+async function saving(driver, opened) {
+  const { page } = opened;
+  await turnTo(page, "03-wasted-spark");
+  await type(page, "cylinders", "4|3");
+  await type(page, "student", "ben");
+  await page.click("#save");
+  const sheet = await downloaded(driver.downloads, "ben.csv");
+  assert.equal(sheet, "capture,cylinders,confidence,note\n03-wasted-spark,3|4,,\n");
+  writeFileSync(file("ben.csv"), sheet);
+  const graded = JSON.parse(run("grade", file("ben.csv"), "--key", lessons, "--json"));
+  assert.equal(graded.students[0].graded[0].verdict.points, 1);
+}
+
 /** Every look that a person should see once. */
 async function pictures(driver) {
   for (const [width, height, scheme] of [[360, 780, "light"], [360, 780, "dark"], [1200, 1000, "light"], [1200, 1000, "dark"], [2560, 1300, "light"]]) {
@@ -421,8 +435,9 @@ async function main() {
     await counting(opened, "01-plain-staircase");
     await aids(opened);
     await opened.page.screenshot({ path: file("firefox.png") });
+    await saving(firefox, opened);
     assert.deepEqual(opened.said, []);
-    console.log(`end_to_end.js: ${await firefox.browser.version()}: looked and measured, a quiet console`);
+    console.log(`end_to_end.js: ${await firefox.browser.version()}: looked, measured and called, a quiet console`);
   } finally {
     await firefox.browser.close();
   }

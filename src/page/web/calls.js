@@ -16,8 +16,8 @@ function field(id, words, hint, onInput) {
 /** The form beside the traces. */
 export class Calls {
   constructor(desk, data) {
-    Object.assign(this, { desk, data, saved: "", student: "" });
     this.written = data.captures.map(() => ({ cylinders: "", confidence: "", note: "" }));
+    Object.assign(this, { desk, data, saved: JSON.stringify(this.written), student: "" });
     addEventListener("beforeunload", (event) => {
       if (this.isUnsaved) event.preventDefault();
     });
@@ -44,7 +44,7 @@ export class Calls {
   }
 
   get isUnsaved() {
-    return this.data.answer === "sheet" && JSON.stringify(this.written) !== (this.saved || JSON.stringify(this.data.captures.map(() => ({ cylinders: "", confidence: "", note: "" }))));
+    return this.data.answer === "sheet" && JSON.stringify(this.written) !== this.saved;
   }
 
   build() {

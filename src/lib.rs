@@ -58,6 +58,9 @@ pub mod report;
 // The truth in words and in a picture.
 pub mod debrief;
 
+// Captures to zoom, measure and call in a browser.
+pub mod page;
+
 // Packs for a class, and their key.
 pub mod quiz;
 

@@ -71,9 +71,14 @@ const ARROWS: &[(&str, &[&str])] = &[
         &["error", "capture", "plot", "scenario", "render"],
     ),
     (
+        "debrief/probes",
+        &["error", "capture", "scenario", "render"],
+    ),
+    ("page", &["error", "capture", "plot", "debrief"]),
+    (
         "quiz",
         &[
-            "error", "random", "scenario", "capture", "render", "plot", "debrief", "prose",
+            "error", "random", "scenario", "capture", "render", "plot", "debrief", "page", "prose",
         ],
     ),
     (
@@ -84,7 +89,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     (
         "practice",
         &[
-            "error", "random", "scenario", "capture", "render", "plot", "grade", "debrief",
+            "error", "random", "scenario", "capture", "render", "plot", "grade", "debrief", "page",
         ],
     ),
 ];

@@ -3,7 +3,7 @@
 
 mod common;
 
-use common::Bench;
+use common::{Bench, PageParts};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use waterjacket::capture::{Truth, open};
@@ -74,7 +74,7 @@ fn a_pack_is_a_student_folder_and_a_key_that_grades_it() {
             "out/pack/student\nout/pack/key\n6 captures: 4 with a leak to name, 1 healthy, 1 that cannot be told\npack {id}\n"
         )
     );
-    let mut expected: Vec<String> = ["calls.csv", "how-to-answer.txt", "sheet.html"]
+    let mut expected: Vec<String> = ["calls.csv", "how-to-answer.txt", "page.html", "sheet.html"]
         .map(String::from)
         .to_vec();
     for i in 1..=6 {
@@ -84,7 +84,7 @@ fn a_pack_is_a_student_folder_and_a_key_that_grades_it() {
     }
     expected.sort();
     assert_eq!(bench.files("out/pack/student"), expected);
-    assert_eq!(bench.files("out").len(), expected.len() + 2 + 6 * 3);
+    assert_eq!(bench.files("out").len(), expected.len() + 3 + 6 * 3);
 
     // The blank sheet, filled in from the answers, is a perfect one.
     let blank = String::from_utf8(bench.read("out/pack/student/calls.csv")).unwrap();
@@ -115,11 +115,28 @@ fn the_student_folder_is_silent_about_what_only_the_key_may_know() {
     build(&bench, "pack");
     for file in bench.files("pack/student") {
         let bytes = bench.read(&format!("pack/student/{file}"));
-        let text = String::from_utf8_lossy(&bytes);
+        // The page's own program is the same in every page (tests/page.rs).
+        let text = match file.as_str() {
+            "page.html" => PageParts::of(&bytes).told.into(),
+            _ => String::from_utf8_lossy(&bytes),
+        };
         for word in ["giveaway", "truth", "\"seed\"", "opens_at", "worn", "cars/"] {
             assert!(!text.contains(word), "{file} says {word:?}");
         }
     }
+    let page = PageParts::of(&bench.read("pack/student/page.html"));
+    assert_eq!(page.samples.len(), 4);
+    assert_eq!(page.data["title"], "A quick quiz");
+    assert_eq!(page.data["pack"], bench.json("pack/key/pack.json")["pack"]);
+    let captures = page.data["captures"].as_array().unwrap();
+    assert!(captures.iter().all(|c| c["debrief"].is_null()));
+    let key = PageParts::of(&bench.read("pack/key/page.html"));
+    let captures = key.data["captures"].as_array().unwrap();
+    assert!(
+        captures
+            .iter()
+            .all(|c| !c["debrief"]["tdcs"].as_array().unwrap().is_empty())
+    );
     let sheet = String::from_utf8(bench.read("pack/student/sheet.html")).unwrap();
     assert_eq!(sheet.matches("data:image/png;base64,").count(), 8);
     for loaded in ["http:", "https:", "<script", "<link", "url("] {

@@ -9,7 +9,6 @@ use crate::error::{Fault, Faults};
 use crate::grade::{Call, Cylinders, Graded, matching};
 use crate::prose::wrap;
 use serde::Serialize;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Columns that the words fill.
@@ -79,15 +78,16 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let span = (arguments.from, arguments.to);
     let theme = arguments.look.theme();
     let wrong = verdict.as_ref().filter(|graded| !graded.is_right());
-    let picture = match wrong.and_then(|graded| Some((graded, called(graded)?))) {
-        Some((graded, called)) => {
-            let call = graded.call.as_ref().map(|c| c.cylinders.to_string());
-            let (call, verdict) = (call.unwrap_or_default(), &graded.verdict);
-            let why = format!("Called {call}: {}. {}", verdict.kind, verdict.sentence);
-            call_picture(&capture, &truth, &called, &why, span, units, theme)?
-        }
-        None => debrief_picture(&capture, &truth, span, units, theme)?,
-    };
+    let picture =
+        match wrong.and_then(|graded| Some((graded, graded.call.as_ref()?.cylinders.named()))) {
+            Some((graded, called)) => {
+                let call = graded.call.as_ref().map(|c| c.cylinders.to_string());
+                let (call, verdict) = (call.unwrap_or_default(), &graded.verdict);
+                let why = format!("Called {call}: {}. {}", verdict.kind, verdict.sentence);
+                call_picture(&capture, &truth, &called, &why, span, units, theme)?
+            }
+            None => debrief_picture(&capture, &truth, span, units, theme)?,
+        };
     if let Some(out) = &arguments.out {
         make_folder(out)?;
     }
@@ -118,7 +118,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
 }
 
 /// The truth at `path`, if it is that of the capture beside it.
-fn belonging(path: &Path, capture: &Files) -> Result<Truth, Faults> {
+pub(super) fn belonging(path: &Path, capture: &Files) -> Result<Truth, Faults> {
     let truth = Truth::read(path)?;
     if truth.capture != capture.name || truth.wav_sha256 != sha256_of(&capture.wav)? {
         let problem = format!("it is not the truth of {}", capture.wav.display());
@@ -145,14 +145,6 @@ fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
         Some((call, truth)) => Ok(Graded::new(call, truth)),
         None => Err(Faults(faults)),
     }
-}
-
-/// The cylinders that a call names; `None` for a capture that was not called.
-fn called(graded: &Graded) -> Option<BTreeSet<u32>> {
-    Some(match &graded.call.as_ref()?.cylinders {
-        Cylinders::All(set) | Cylinders::OneOf(set) => set.clone(),
-        Cylinders::NoLeak | Cylinders::Unsure => BTreeSet::new(),
-    })
 }
 
 fn text(words: &Words, verdict: Option<&Graded>) -> String {

@@ -9,6 +9,7 @@ mod export;
 mod grade;
 mod interrupt;
 mod options;
+mod page;
 mod plot;
 mod practice;
 mod quiz;
@@ -42,6 +43,7 @@ enum Command {
     Check(check::Arguments),
     Render(render::Arguments),
     Plot(plot::Arguments),
+    Page(page::Arguments),
     Export(export::Arguments),
     Explain(explain::Arguments),
     Attribute(attribute::Arguments),
@@ -68,6 +70,7 @@ pub fn run() -> ExitCode {
         Command::Check(a) => check::run(a),
         Command::Render(a) => render::run(a),
         Command::Plot(a) => plot::run(a),
+        Command::Page(a) => page::run(a),
         Command::Export(a) => export::run(a),
         Command::Explain(a) => explain::run(a),
         Command::Attribute(a) => attribute::run(a),

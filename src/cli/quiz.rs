@@ -41,6 +41,7 @@ pub struct Arguments {
 struct Built {
     student: PathBuf,
     key: PathBuf,
+    page: Option<PathBuf>,
     leak: usize,
     healthy: usize,
     untold: usize,
@@ -70,7 +71,9 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let units = arguments.units.into();
     let pack = quiz::write(&quiz, items, seed, units, &arguments.out, &mut step)?;
     bar.finish_and_clear();
+    let page = arguments.out.join("student").join("page.html");
     let built = Built {
+        page: page.is_file().then_some(page),
         student: arguments.out.join("student"),
         key: arguments.out.join("key"),
         leak,
@@ -82,9 +85,13 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         print_json(&built)?;
     } else {
         print(&format!(
-            "{}\n{}\n{total} captures: {leak} with a leak to name, {healthy} healthy, {untold} that cannot be told\npack {}\n",
+            "{}\n{}\n{}{total} captures: {leak} with a leak to name, {healthy} healthy, {untold} that cannot be told\npack {}\n",
             built.student.display(),
             built.key.display(),
+            match built.page {
+                Some(_) => "",
+                None => "no page: it would be too large; `waterjacket page` takes some captures\n",
+            },
             built.pack.id
         ))?;
     }

@@ -1,12 +1,14 @@
 //! The debrief of a capture: its truth in words and in a picture.
 
 mod picture;
+mod probes;
 mod sweep;
 mod words;
 
 pub use picture::{call_picture, capture_picture, debrief_picture};
+pub use probes::probes;
 pub use sweep::{Row, Sensitivity, sensitivity};
-pub use words::{Words, test, vehicle, words};
+pub use words::{Words, sync_cylinder, test, vehicle, words};
 
 /// Which units a reader wants.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

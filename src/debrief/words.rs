@@ -208,7 +208,7 @@ fn count(card: &Card, truth: &Truth, leak: &LeakTruth) -> String {
 }
 
 /// The cylinder that the synchronising traces mark.
-pub(super) fn sync_cylinder(card: &Card) -> Option<u32> {
+pub fn sync_cylinder(card: &Card) -> Option<u32> {
     let sensor = card.channels.iter().find_map(|c| c.cylinder);
     sensor.or_else(|| card.set_up.plugs_out.first().copied())
 }

@@ -27,6 +27,16 @@ pub enum Cylinders {
     Unsure,
 }
 
+impl Cylinders {
+    /// The cylinders that are named; none for `none` and `unsure`.
+    pub fn named(&self) -> BTreeSet<u32> {
+        match self {
+            Cylinders::All(set) | Cylinders::OneOf(set) => set.clone(),
+            Cylinders::NoLeak | Cylinders::Unsure => BTreeSet::new(),
+        }
+    }
+}
+
 impl FromStr for Cylinders {
     type Err = Fault;
 

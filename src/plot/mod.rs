@@ -37,6 +37,7 @@ pub use confusion::Confusion;
 pub use curves::{Curve, Curves};
 pub use figure::Figure;
 pub use offsets::Offsets;
+pub use palette::{trace_colour, trace_width};
 pub use reliability::{Reliability, Reliable};
 pub use ticks::{Ticks, nice_ticks};
 

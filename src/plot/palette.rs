@@ -29,7 +29,7 @@ pub(super) const CROSS: &str = "\u{2717}";
 pub(super) const ON_HIGHLIGHT: Colour = [0, 0, 0];
 
 /// The colour of a measured quantity.
-pub(super) fn trace_colour(measures: Measures) -> Colour {
+pub fn trace_colour(measures: Measures) -> Colour {
     match measures {
         Measures::NeckPressure => BLUISH_GREEN,
         Measures::NeckPulse => REDDISH_PURPLE,
@@ -43,7 +43,7 @@ pub(super) fn trace_colour(measures: Measures) -> Colour {
 
 /// Width of a trace's line in pixels at normal size: the two light colours are drawn wider, so that
 /// they carry as far on white as the others.
-pub(super) fn trace_width(measures: Measures) -> f64 {
+pub fn trace_width(measures: Measures) -> f64 {
     match trace_colour(measures) {
         ORANGE | SKY_BLUE => 2.0,
         _ => 1.5,

@@ -4,6 +4,7 @@
 use super::folder::Folder;
 use super::job::{Job, warmth};
 use super::order::{Order, Test, listed};
+use super::page;
 use super::path::{Path, shortest};
 use super::proof::{Judge, Proof};
 use super::score::{Score, certainty};
@@ -38,6 +39,8 @@ pub struct Debrief {
     pub paragraphs: Vec<(String, Vec<String>)>,
     /// The student's captures with the truth drawn in.
     pub pictures: Vec<PathBuf>,
+    /// The same as a page to zoom and measure; `None` where they are too large for one.
+    pub page: Option<PathBuf>,
 }
 
 /// Debriefs the job in a folder, and draws its pictures there.
@@ -123,7 +126,9 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
         store::write_all(&file, &png(&picture)?)?;
         pictures.push(file);
     }
+    let page = page::debrief(folder, &own, (&called.cylinders, &verdict), units)?;
     Ok(Debrief {
+        page,
         title: job.spec.title.clone(),
         call: called.cylinders.to_string(),
         verdict,

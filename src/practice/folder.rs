@@ -7,6 +7,7 @@ use super::bench::{Bench, Danger, Item, cautions};
 use super::job::{Job, capture_name, warmth};
 use super::jobs;
 use super::order::{Change, Order, Sensor, shown};
+use super::page;
 use super::seal::{seal, unseal};
 use crate::capture::{Files, listing, open, store};
 use crate::debrief::{Units, capture_picture};
@@ -75,6 +76,11 @@ pub struct Called {
     pub cylinders: Cylinders,
     /// Probability, 0 to 1, that it is right.
     pub confidence: Option<f64>,
+}
+
+/// Whether a folder holds a job.
+pub fn is_job(folder: &Path) -> bool {
+    folder.join(LOG).is_file()
 }
 
 /// What came of an order.
@@ -363,6 +369,8 @@ impl Folder {
         let name = capture_name(number);
         Files::of(&self.path, &name).write(&capture.card, &capture.samples)?;
         let path = self.capture(&name);
+        // The picture comes last: by it an open folder knows that all the rest is there.
+        page::student(self)?;
         let picture = capture_picture(&open(&path)?, None, Units::Metric, Theme::Light);
         store::write_all(&path.with_extension("png"), &png(&picture)?)?;
         let frames = capture.card.frames as f64;

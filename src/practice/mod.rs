@@ -14,6 +14,7 @@ pub mod folder;
 pub mod job;
 pub mod jobs;
 pub mod order;
+mod page;
 pub mod path;
 pub mod proof;
 pub mod score;
@@ -21,7 +22,7 @@ pub mod seal;
 
 pub use bench::{Bench, Item};
 pub use debrief::{Debrief, debrief};
-pub use folder::{Answer, Folder};
+pub use folder::{Answer, Folder, is_job};
 pub use job::Job;
 pub use order::{Change, Order};
 pub use path::{Path, shortest};

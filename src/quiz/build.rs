@@ -6,6 +6,7 @@ use super::file::Quiz;
 use super::html::sheet;
 use super::order::{how_to_answer, work_order};
 use super::pack::{Pack, answers};
+use super::page;
 use super::picture::{level, pictures};
 use crate::capture::folder::NewFolder;
 use crate::capture::{Card, Files, Opened, Samples, store};
@@ -32,6 +33,7 @@ pub fn write(
     let (student, key) = (building.inner("student")?, building.inner("key")?);
     name(&mut items);
     let mut drawn: Vec<Vec<u8>> = Vec::new();
+    let mut all = Vec::new();
     for (i, item) in items.iter_mut().enumerate() {
         tick(i)?;
         let name = item.capture.card.capture.clone();
@@ -48,6 +50,7 @@ pub fn write(
         store::write_all(&key.join(format!("{name}.debrief.png")), &png(&debrief)?)?;
         let debrief = words(card, truth, units).to_text();
         store::write_all(&key.join(format!("{name}.debrief.txt")), debrief.as_bytes())?;
+        all.push(opened);
     }
     level(&mut drawn);
     let digests: Vec<&str> = items
@@ -56,6 +59,7 @@ pub fn write(
         .collect();
     let pack = Pack::of(quiz, seed, &digests)?;
     let cautions = cautions(&items);
+    let has_page = page::fits(&items);
     let mut pages: Vec<(Card, [Vec<u8>; 2])> = Vec::new();
     let mut drawn = drawn.into_iter();
     for item in &items {
@@ -72,7 +76,7 @@ pub fn write(
         (student.join("calls.csv"), pack.blank_calls(&items)),
         (
             student.join("how-to-answer.txt"),
-            how_to_answer(&pack, &cautions),
+            how_to_answer(&pack, has_page, &cautions),
         ),
         (
             student.join("sheet.html"),
@@ -83,6 +87,18 @@ pub fn write(
         store::write_all(&path, text.as_bytes())?;
     }
     store::write_all(&key.join("answers.csv"), &answers(quiz, &items)?)?;
+    if has_page {
+        page::student(&pack, &all, units, &student.join("page.html"))?;
+        let mut tick = || tick(items.len());
+        page::key(
+            &pack,
+            &items,
+            &all,
+            units,
+            &key.join("page.html"),
+            &mut tick,
+        )?;
+    }
     tick(items.len())?;
     building.finish()?;
     Ok(pack)

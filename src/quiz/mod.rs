@@ -20,6 +20,7 @@ mod file;
 mod html;
 mod order;
 mod pack;
+mod page;
 mod picture;
 
 pub use build::write;

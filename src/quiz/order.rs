@@ -42,8 +42,8 @@ pub fn work_order(card: &Card, units: Units) -> String {
     text
 }
 
-/// How to answer, and the cautions of every capture of the pack.
-pub fn how_to_answer(pack: &Pack, cautions: &[String]) -> String {
+/// How to answer, and the cautions of every capture of the pack; `has_page` if `page.html` lies beside.
+pub fn how_to_answer(pack: &Pack, has_page: bool, cautions: &[String]) -> String {
     let mut text = format!("{}\nPack {}\n\n", pack.title, pack.id);
     for words in instructions(pack) {
         text += &indented(&words);
@@ -51,6 +51,13 @@ pub fn how_to_answer(pack: &Pack, cautions: &[String]) -> String {
     }
     for (form, meaning) in FORMS {
         text += &format!("  {form:8}{meaning}\n");
+    }
+    if has_page {
+        text.push('\n');
+        text += &indented(
+            "page.html holds all captures and opens in a browser, without a network: zoom in, lay rulers, \
+             count the firing order, and save your calls as a sheet in place of calls.csv.",
+        );
     }
     text += "\nBefore you do this on a car\n";
     for caution in cautions {

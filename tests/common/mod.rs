@@ -169,3 +169,41 @@ impl Run {
         }
     }
 }
+
+/// A capture page taken apart.
+pub struct PageParts {
+    /// Its data.
+    pub data: serde_json::Value,
+    /// The same as it stands there.
+    pub told: String,
+    /// The packed samples of each capture.
+    pub samples: Vec<String>,
+    /// All the rest: the words, the style and the script that every page has.
+    pub rest: String,
+}
+
+impl PageParts {
+    pub fn of(page: &[u8]) -> PageParts {
+        let text = std::str::from_utf8(page).unwrap();
+        let (mut rest, mut told, mut samples) = (String::new(), String::new(), Vec::new());
+        let mut left = text;
+        while let Some(start) = left.find("<script type=\"") {
+            let inner = start + left[start..].find('>').unwrap() + 1;
+            let end = inner + left[inner..].find("</script>").unwrap();
+            rest += &left[..inner];
+            match &left[start..inner] {
+                head if head.contains("application/json") => told = left[inner..end].into(),
+                head if head.contains("text/plain") => samples.push(left[inner..end].into()),
+                _ => rest += &left[inner..end],
+            }
+            left = &left[end..];
+        }
+        rest += left;
+        PageParts {
+            data: serde_json::from_str(&told).unwrap(),
+            told,
+            samples,
+            rest,
+        }
+    }
+}

@@ -193,6 +193,10 @@ fn done(folder: &Folder, done: &Done) -> String {
     let path = folder.capture(&done.capture);
     let path = path.display();
     let [from, to] = done.closer_s;
+    let page = folder.capture("page.html");
+    if page.is_file() {
+        text += &format!("Page to zoom and measure: {}\n", page.display());
+    }
     text + &format!(
         "Picture: {path}.png\nCloser: waterjacket plot {path} --from {from} --to {to}\n"
     )
@@ -262,6 +266,9 @@ pub fn debrief(d: &Debrief) -> String {
         }
     }
     text += "\nYour captures, with the truth drawn in\n";
+    if let Some(page) = &d.page {
+        text += &format!("  {}\n", page.display());
+    }
     for picture in &d.pictures {
         text += &format!("  {}\n", picture.display());
     }

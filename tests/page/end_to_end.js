@@ -1,0 +1,446 @@
+// The capture page in a browser, from the first look to the graded call.
+//
+// Usage: node end_to_end.js WATERJACKET LESSONS SCENARIOS FOLDER
+//
+// LESSONS are the rendered lessons with their truths, SCENARIOS the folder they come from. Pages, screenshots
+// and a printed page go to FOLDER, to be looked at. Chromium goes through everything, Firefox, where it is
+// installed, through looking, measuring and saving.
+
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { downloaded, installed, launch, open, plotOf, reading, settled } from "./browser.js";
+
+const [waterjacket, lessons, scenarios, folder] = process.argv.slice(2).map((path) => resolve(path));
+const file = (name) => join(folder, name);
+const json = (path) => JSON.parse(readFileSync(path, "utf8"));
+const truthOf = (name) => json(join(lessons, `${name}.truth.json`));
+const run = (...words) => execFileSync(waterjacket, words, { encoding: "utf8" });
+
+/** Values of the table below the traces, by trace and column. */
+async function values(page) {
+  return page.evaluate(() => {
+    const table = document.getElementById("values");
+    const heads = [...table.tHead.rows[0].cells].map((c) => c.textContent);
+    return Object.fromEntries([...table.tBodies[0].rows].map((row) => {
+      const cells = [...row.cells].map((c) => c.textContent.replace("\u2212", "-"));
+      return [cells[0], Object.fromEntries(heads.map((head, i) => [head, Number.parseFloat(cells[i])]))];
+    }));
+  });
+}
+
+const text = (page, selector) => page.$eval(selector, (element) => element.textContent);
+const focused = (page) => page.evaluate(() => document.activeElement.id || document.activeElement.textContent);
+
+/** Presses Tab until an element has the focus; every stop on the way must show that it has it. */
+async function tabTo(page, id) {
+  for (let presses = 0; presses < 120; presses += 1) {
+    if ((await focused(page)) === id) return;
+    await page.keyboard.press("Tab");
+    const outline = await page.evaluate(() => {
+      const style = getComputedStyle(document.activeElement);
+      return document.activeElement === document.body || style.outlineStyle !== "none";
+    });
+    assert.ok(outline, `no focus is seen on ${await focused(page)}`);
+  }
+  assert.fail(`Tab does not reach ${id}`);
+}
+
+/** Turns to a capture by its name. */
+async function turnTo(page, name) {
+  await page.evaluate((wanted) => {
+    const select = document.getElementById("capture");
+    select.value = [...select.options].find((o) => o.textContent === wanted).value;
+    select.dispatchEvent(new Event("change"));
+  }, name);
+  await page.waitForFunction((wanted) => document.getElementById("name").textContent === wanted, {}, name);
+  await settled(page);
+}
+
+/** Steps the reading line on until the trace is, or is not, above a level; all by keys. */
+async function walk(page, trace, level, above) {
+  for (let steps = 0; steps < 4000; steps += 1) {
+    const { Here } = (await values(page))[trace];
+    if (Here > level === above) return;
+    await page.keyboard.press(".");
+  }
+  assert.fail(`${trace} never gets there`);
+}
+
+/** No part of the page is wider than the window. */
+async function narrow(page, width) {
+  const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+  assert.ok(over <= 0, `the page is ${over} pixels wider than ${width}`);
+}
+
+/** What no console may say, and no network be asked for. */
+function quiet({ said, loaded }) {
+  assert.deepEqual(said, []);
+  assert.deepEqual(loaded.filter((url) => !/^(file|blob|data):/.test(url)), []);
+}
+
+/** A place at a share of the sheet's width, in whole pixels of the window: a wheel knows no others. */
+async function onSheet(page, share, down = 80) {
+  const box = await page.$eval("#traces", (canvas) => {
+    if (canvas.getBoundingClientRect().top < 0) canvas.scrollIntoView();
+    const { left, top, width } = canvas.getBoundingClientRect();
+    return { left, top, width };
+  });
+  const { left, right } = plotOf(box.width);
+  return [Math.round(box.left + left + share * (right - left)), Math.round(box.top + down)];
+}
+
+async function looking(opened) {
+  const { page } = opened;
+  const last = (await page.$$eval("#capture option", (options) => options.length)) - 1;
+  assert.equal(last + 1, 22, "every lesson is in the page");
+  await turnTo(page, "01-plain-staircase");
+
+  // The wheel magnifies around the pointer: the time under it stays.
+  await page.mouse.move(...(await onSheet(page, 0.6)));
+  const before = await reading(page, "Here");
+  for (let turns = 0; turns < 8; turns += 1) await page.mouse.wheel({ deltaY: -240 });
+  await settled(page);
+  await page.mouse.move(...(await onSheet(page, 0.6)));
+  assert.ok(Math.abs((await reading(page, "Here")) - before) < 1e-3, "the wheel moves what is under the pointer");
+
+  // A drag moves the run with the hand, and a double click shows all of it again.
+  await page.mouse.down();
+  await page.mouse.move(...(await onSheet(page, 0.3)), { steps: 5 });
+  await page.mouse.up();
+  await page.mouse.move(...(await onSheet(page, 0.3)));
+  assert.ok(Math.abs((await reading(page, "Here")) - before) < 1e-3, "a drag does not follow the hand");
+  await page.mouse.click(...(await onSheet(page, 0.3)), { count: 2 });
+  await page.mouse.move(...(await onSheet(page, 1)));
+  const end = await reading(page, "Here");
+  assert.ok(Math.abs(end - 4) < 0.01, `a double click does not show the whole run: ${end}`);
+}
+
+/** Rulers on two triggers, by keys alone, against the truth's TDCs. */
+async function measuring({ page }, name) {
+  const truth = truthOf(name);
+  const sync = 1;
+  const tdcs = truth.tdcs.filter((t) => t.cylinder === sync).map((t) => t.time_s);
+  await turnTo(page, name);
+  await page.focus("#previous");
+  await tabTo(page, "chart");
+  for (const key of ["f", "Home", "+", "+", "+", "+"]) await page.keyboard.press(key);
+  const coil = `Coil trigger ${sync}, V`;
+  await walk(page, coil, 2, true);
+  const first = await reading(page, "Here");
+  await page.keyboard.press("a");
+  await walk(page, coil, 2, false);
+  await walk(page, coil, 2, true);
+  await page.keyboard.press("b");
+  const cycle = tdcs.map((t, i) => (tdcs[i + 1] ?? Infinity) - t).find((_, i) => tdcs[i] > first);
+  const ms = await reading(page, "A to B");
+  assert.ok(Math.abs(ms / 1000 / cycle - 1) < 0.03, `${ms} ms between triggers, ${cycle * 1000} ms between TDCs`);
+  const rpm = await reading(page, "As one cycle");
+  assert.ok(Math.abs(rpm / (120_000 / ms) - 1) < 1e-3);
+  assert.ok(Math.abs((await reading(page, "Frequency")) / (1000 / ms) - 1) < 1e-3);
+  assert.ok(Math.abs((await reading(page, "As one turn")) / (60_000 / ms) - 1) < 1e-3);
+
+  // The count from the sync that the reader names, still by keys: C, then the list.
+  await page.keyboard.press("c");
+  await tabTo(page, "sync");
+  await page.keyboard.type(String(sync));
+  await page.keyboard.press("Tab");
+  const order = truth.engine.firing_order;
+  assert.match(await text(page, "#place"), new RegExp(`Counted from ${sync}: ${[...order, sync].join(" . ")}\\.`));
+  return { cycle, first };
+}
+
+/** Rulers on the second and third TDC of cylinder 1, by the pointer. */
+async function layRulers(page, name) {
+  const { tdcs } = truthOf(name);
+  const times = tdcs.filter((t) => t.cylinder === 1).map((t) => t.time_s);
+  await page.focus("#chart");
+  for (const [key, time] of [["a", times[1]], ["b", times[2]]]) {
+    await page.mouse.move(...(await onSheet(page, time / 4)));
+    await page.keyboard.press(key);
+  }
+  await page.select("#sync", "1");
+}
+
+/** The count between the rulers names the leaking cylinder once the lag is stepped back. */
+async function counting({ page }, name) {
+  const truth = truthOf(name);
+  await page.focus("#chart");
+  await page.keyboard.press("z");
+  const a = await reading(page, "Ruler A");
+  const b = await reading(page, "Ruler B");
+  const event = truth.events.find((e) => e.tdc_s > a && e.tdc_s < b);
+  const view = { from: a - 0.06 * (b - a), to: b + 0.06 * (b - a) };
+  await page.mouse.move(...(await onSheet(page, (event.tdc_s + 0.004 - view.from) / (view.to - view.from))));
+  const place = await text(page, "#place");
+  // Truth and count agree within the unevenness of one cycle and the coil's advance.
+  const [, after, of] = place.match(/or (\d+). after the firing of (\d+)\./);
+  assert.equal(Number(of), event.cylinder, place);
+  assert.ok(Number(after) < 30, place);
+}
+
+async function aids({ page }) {
+  await turnTo(page, "02-two-sensors");
+  await page.focus("#chart");
+  await page.mouse.move(...(await onSheet(page, 0.8)));
+  const neck = (await values(page))["Neck pressure, kPa"].Here;
+  assert.ok(neck > 1, `${neck} kPa`);
+  await page.keyboard.press("u");
+  await settled(page);
+  const psi = (await values(page))["Neck pressure, psi"].Here;
+  assert.ok(Math.abs(psi * 6.894757 - neck) < 0.01, `${psi} psi is not ${neck} kPa`);
+  await page.keyboard.press("u");
+  const bar = (await values(page))["Neck pressure, bar"].Here;
+  assert.ok(Math.abs(bar * 100 - neck) < 0.01);
+  await page.keyboard.press("u");
+  await page.keyboard.press("i");
+  assert.equal((await values(page))["Neck pressure, kPa"].Here, -neck);
+  await page.keyboard.press("r");
+  // Two levels, and their difference.
+  await page.keyboard.press("1");
+  await page.mouse.move(...(await onSheet(page, 0.2)));
+  await page.keyboard.press("2");
+  const row = (await values(page))["Neck pressure, kPa"];
+  assert.equal(row["Level 1"], neck);
+  assert.ok(Math.abs(row["Level 2"] - row["Level 1"] - row["2 \u2212 1"]) < 0.011 && row["2 \u2212 1"] < 0);
+  // The tab of a level is a slider that the arrows move.
+  const slider = await page.evaluateHandle(() => [...document.querySelectorAll(".handle.level")].find((h) => !h.hidden));
+  await slider.focus();
+  await page.keyboard.press("ArrowUp");
+  assert.ok((await values(page))["Neck pressure, kPa"]["Level 1"] > neck);
+  await page.focus("#chart");
+  await page.keyboard.press("x");
+  // Hide and show.
+  await page.keyboard.press("h");
+  assert.equal((await values(page))["Neck pressure, kPa"], undefined);
+  await page.keyboard.press("h");
+  assert.ok((await values(page))["Neck pressure, kPa"]);
+  // Down to single samples: the window holds ten of them.
+  for (let presses = 0; presses < 40; presses += 1) await page.keyboard.press("+");
+  const [left] = await onSheet(page, 0);
+  await page.mouse.move(...(await onSheet(page, 0)));
+  const from = await reading(page, "Here");
+  await page.mouse.move(...(await onSheet(page, 1)));
+  const seen = (await reading(page, "Here")) - from;
+  assert.ok(Math.abs(seen - 10 / 50_000) < 2e-5, `${seen} s are seen, from ${left}`);
+}
+
+/** Two fingers apart, on the sheet. */
+async function pinching({ page }) {
+  await page.focus("#chart");
+  await page.keyboard.press("f");
+  const client = await page.createCDPSession();
+  const touch = async (type, shares) => {
+    const points = await Promise.all(shares.map((share) => onSheet(page, share)));
+    await client.send("Input.dispatchTouchEvent", { type, touchPoints: points.map(([x, y], id) => ({ x, y, id })) });
+  };
+  await touch("touchStart", [0.4]);
+  await touch("touchStart", [0.4, 0.5]);
+  await touch("touchMove", [0.4, 0.6]);
+  await touch("touchMove", [0.4, 0.8]);
+  await touch("touchEnd", []);
+  await page.mouse.move(...(await onSheet(page, 0)));
+  const from = await reading(page, "Here");
+  await page.mouse.move(...(await onSheet(page, 1)));
+  const seen = (await reading(page, "Here")) - from;
+  assert.ok(seen < 1.2 && seen > 0.8, `four times as far apart shows ${seen} s of 4 s`);
+}
+
+/** Types into a field of the answer. */
+async function type(page, id, words) {
+  await page.focus(`#${id}`);
+  await page.$eval(`#${id}`, (input) => input.select());
+  await page.keyboard.type(words);
+}
+
+/** Calls of a whole pack, saved, and graded by the program. */
+async function calling(driver, pack) {
+  const opened = await open(driver, join(pack, "student/page.html"));
+  const { page } = opened;
+  const names = await page.$$eval("#capture option", (options) => options.map((o) => o.textContent));
+  await type(page, "cylinders", "2/5");
+  assert.match(await text(page, "#cylinders-wrong"), /This is not a call/);
+  await page.click("#save");
+  assert.match(await text(page, "#kept"), /Nothing was saved/);
+  await type(page, "cylinders", "9");
+  assert.match(await text(page, "#cylinders-wrong"), /The engine has no cylinder 9/);
+  for (const name of names) {
+    await turnTo(page, name);
+    const { evidence } = json(join(pack, `key/${name}.truth.json`));
+    await type(page, "cylinders", evidence.supported[0]);
+    await type(page, "confidence", "80%");
+    await type(page, "note", 'counted; "twice", =1+1');
+  }
+  // Calls survive a look at the others, and leaving with them unsaved asks first.
+  await turnTo(page, names[0]);
+  assert.equal(await page.$eval("#confidence", (input) => input.value), "80%");
+  assert.match(await text(page, "#kept"), /12 of 12 called, not saved yet/);
+  const asked = new Promise((done) => page.once("dialog", done));
+  await page.close({ runBeforeUnload: true });
+  const dialog = await asked;
+  assert.equal(dialog.type(), "beforeunload");
+  await dialog.dismiss();
+  await type(page, "student", "Ann of the early shift");
+  await page.screenshot({ path: file("called.png"), fullPage: true });
+  await page.click("#save");
+  const sheet = await downloaded(driver.downloads, "Ann-of-the-early-shift.csv");
+  const { pack: id } = json(join(pack, "key/pack.json"));
+  assert.equal(sheet.split("\n")[0], "capture,cylinders,confidence,note,pack");
+  assert.ok(sheet.split("\n")[1].endsWith(`,${id}`), sheet);
+  assert.match(await text(page, "#kept"), /12 of 12 called, saved/);
+  writeFileSync(file("ann.csv"), sheet);
+  const graded = JSON.parse(run("grade", file("ann.csv"), "--key", join(pack, "key"), "--json"));
+  const points = graded.students[0].graded.map((g) => g.verdict.points);
+  assert.deepEqual(points, names.map(() => 1));
+  quiet(opened);
+  // Saved, it may be left without a word.
+  await page.close({ runBeforeUnload: true });
+  return points.length;
+}
+
+/** One call, saved where saving is the browser's own affair, and graded. */
+async function saving(driver, opened) {
+  const { page } = opened;
+  await turnTo(page, "03-wasted-spark");
+  await type(page, "cylinders", "4|3");
+  await type(page, "student", "ben");
+  await page.click("#save");
+  const sheet = await downloaded(driver.downloads, "ben.csv");
+  assert.equal(sheet, "capture,cylinders,confidence,note\n03-wasted-spark,3|4,,\n");
+  writeFileSync(file("ben.csv"), sheet);
+  const graded = JSON.parse(run("grade", file("ben.csv"), "--key", lessons, "--json"));
+  assert.equal(graded.students[0].graded[0].verdict.points, 1);
+}
+
+/** Every look that a person should see once. */
+async function pictures(driver) {
+  for (const [width, height, scheme] of [[360, 780, "light"], [360, 780, "dark"], [1200, 1000, "light"], [1200, 1000, "dark"], [2560, 1300, "light"]]) {
+    const opened = await open(driver, file("lessons.html"), { width, height, scheme });
+    await turnTo(opened.page, "01-plain-staircase");
+    await narrow(opened.page, width);
+    await layRulers(opened.page, "01-plain-staircase");
+    await opened.page.keyboard.press("z");
+    await opened.page.mouse.move(...(await onSheet(opened.page, 0.42)));
+    await settled(opened.page);
+    await narrow(opened.page, width);
+    await opened.page.screenshot({ path: file(`page-${width}-${scheme}.png`), fullPage: true });
+    if (width === 1200 && scheme === "light") await opened.page.pdf({ path: file("page.pdf"), preferCSSPageSize: true });
+    if (width === 1200 && scheme === "dark") {
+      await opened.page.click("#help");
+      await opened.page.screenshot({ path: file("keys.png") });
+      await opened.page.keyboard.press("Escape");
+      await opened.page.focus("#chart");
+      for (let presses = 0; presses < 40; presses += 1) await opened.page.keyboard.press("+");
+      await settled(opened.page);
+      await opened.page.screenshot({ path: file("samples.png") });
+    }
+    quiet(opened);
+    await opened.page.close();
+  }
+}
+
+async function debriefing(driver) {
+  for (const [width, scheme] of [[1200, "light"], [360, "dark"]]) {
+    const opened = await open(driver, file("debrief.html"), { width, scheme });
+    const { page } = opened;
+    await turnTo(page, "06-long-lag");
+    const story = await text(page, "#answer");
+    assert.match(story, /Called 4: neighbour after/);
+    assert.match(story, /62 ms/);
+    const traces = await page.$$eval("#aids legend", (legends) => legends.map((l) => l.textContent));
+    assert.ok(traces.includes("Leak flow 8") && traces.includes("Cylinder 8 pressure, true"), traces.join());
+    assert.equal(await page.$("#save"), null, "a debrief asks for no call");
+    await narrow(page, width);
+    await page.screenshot({ path: file(`debrief-${width}-${scheme}.png`), fullPage: true });
+    quiet(opened);
+    await page.close();
+  }
+}
+
+/** A capture of one sample is drawn, measured and called as any other. */
+async function oneSample(driver) {
+  const card = json(join(lessons, "03-wasted-spark.card.json"));
+  Object.assign(card, { capture: "one", frames: 1 });
+  const wav = Buffer.from(readFileSync(join(lessons, "03-wasted-spark.wav")).subarray(0, 44 + 2 * card.channels.length));
+  wav.writeUInt32LE(wav.length - 8, 4);
+  wav.writeUInt32LE(wav.length - 44, 40);
+  writeFileSync(file("one.wav"), wav);
+  writeFileSync(file("one.card.json"), JSON.stringify(card));
+  run("page", file("one"), "--out", file("one.html"));
+  const opened = await open(driver, file("one.html"));
+  const { page } = opened;
+  await page.focus("#chart");
+  for (const key of ["+", "-", "ArrowRight", "a", "b", "c", "z", "1", "2", "d", "s", "PageUp", "f"]) await page.keyboard.press(key);
+  await settled(page);
+  assert.ok(Number.isFinite((await values(page))["Neck pressure, kPa"].A));
+  quiet(opened);
+  await page.close();
+}
+
+/** A file that lost samples, or its end, says so. */
+async function cutShort(driver) {
+  const whole = readFileSync(file("lessons.html"), "utf8");
+  for (const [cut, words] of [
+    [whole.replace(/(id="samples-0">.{2000})[^<]*/, "$1"), /cannot be shown: .* copy it again/],
+    [whole.slice(0, whole.length / 2), /If these words stay, the file was cut short/],
+  ]) {
+    writeFileSync(file("cut.html"), cut);
+    const page = await driver.browser.newPage();
+    await page.goto(`file://${file("cut.html")}`);
+    await page.waitForFunction((source) => new RegExp(source).test(document.getElementById("trouble").textContent), {}, words.source);
+    assert.ok(await page.$eval("#trouble", (note) => note.checkVisibility()));
+    await page.close();
+  }
+  rmSync(file("cut.html"));
+}
+
+async function main() {
+  rmSync(folder, { recursive: true, force: true });
+  mkdirSync(folder, { recursive: true });
+  run("page", lessons, "--out", file("lessons.html"));
+  run("page", lessons, "--key", lessons, "--calls", join(scenarios, "sample-calls.csv"), "--out", file("debrief.html"));
+  run("quiz", join(scenarios, "quizzes/first-quiz.yaml"), "--seed", "48151", "--out", file("pack"));
+
+  const chrome = await launch("chrome");
+  try {
+    const opened = await open(chrome, file("lessons.html"));
+    await looking(opened);
+    for (const name of ["01-plain-staircase", "20-odd-firing"]) {
+      await measuring(opened, name);
+      await counting(opened, name);
+    }
+    await opened.page.screenshot({ path: file("odd-firing.png") });
+    await aids(opened);
+    await pinching(opened);
+    quiet(opened);
+    const called = await calling(chrome, file("pack"));
+    await pictures(chrome);
+    await debriefing(chrome);
+    await oneSample(chrome);
+    await cutShort(chrome);
+    console.log(`end_to_end.js: ${await chrome.browser.version()}: looked, measured, ${called} calls graded, a quiet console`);
+  } finally {
+    await chrome.browser.close();
+  }
+  if (!installed("firefox")) {
+    console.log("end_to_end.js: no Firefox is installed here; it was left out");
+    return;
+  }
+  const firefox = await launch("firefox");
+  try {
+    const opened = await open(firefox, file("lessons.html"));
+    await looking(opened);
+    await measuring(opened, "01-plain-staircase");
+    await counting(opened, "01-plain-staircase");
+    await aids(opened);
+    await opened.page.screenshot({ path: file("firefox.png") });
+    await saving(firefox, opened);
+    assert.deepEqual(opened.said, []);
+    console.log(`end_to_end.js: ${await firefox.browser.version()}: looked, measured and called, a quiet console`);
+  } finally {
+    await firefox.browser.close();
+  }
+}
+
+await main();

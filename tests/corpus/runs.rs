@@ -160,7 +160,7 @@ fn verify_tells_what_is_missing_changed_and_extra() {
          extra       key/notes.txt\n\
          11 files as the manifest says, 1 missing, 1 changed, 2 extra\n"
     );
-    run.says(&["out: 1 files are missing; run the corpus's command again"]);
+    run.says(&["out: 1 missing; run the corpus's command again"]);
     let json = bench.run(&[&verify[..], &["--json"]].concat());
     let json: Value = serde_json::from_str(&json.out).unwrap();
     assert_eq!(json["changed"]["first"][0], "captures/0000/c0000003.wav");

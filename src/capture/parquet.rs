@@ -5,7 +5,7 @@
 //! `samples` as a list of channels, each a list of 16-bit integers. Samples are stored as differences
 //! (`DELTA_BINARY_PACKED`) before compression, for neighbouring samples are alike.
 //!
-//! A row group is closed once it holds [`GROUP_SAMPLES`] samples, which bounds the memory of writer and
+//! A row group is closed once it holds 8 Mi samples, which bounds the memory of writer and
 //! reader, and the bytes of a file depend on its rows alone.
 //!
 //! Source: the Parquet format's specification (LogicalTypes.md: LIST; Encodings.md), cited from memory.
@@ -26,7 +26,7 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::sync::Arc;
 
-/// A row group is closed once it holds so many samples (16 MiB of 16-bit counts).
+/// A row group is closed once it holds so many samples: 16 MiB of counts.
 const GROUP_SAMPLES: usize = 8 << 20;
 /// Beyond this level, zstd takes much longer to save little.
 const ZSTD_LEVEL: i32 = 3;

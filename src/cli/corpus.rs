@@ -302,10 +302,7 @@ fn found(f: &Findings) -> String {
     let numbers: Vec<String> = kinds
         .iter()
         .filter(|(_, names)| names.number > 0)
-        .map(|(kind, names)| match *kind {
-            "unfinished" => format!("{} shards unfinished", names.number),
-            _ => format!("{} {kind}", names.number),
-        })
+        .map(|(kind, names)| format!("{} {kind}", names.number))
         .collect();
     let rest = match numbers.is_empty() {
         true => "all is in order".into(),
@@ -319,32 +316,25 @@ fn remedies(folder: &Path, f: &Findings) -> Faults {
     let all = [
         (
             &f.unfinished,
-            "shards are not finished",
-            "run their commands again",
+            "unfinished",
+            "run the commands of these shards again",
         ),
         (
             &f.missing,
-            "files are missing",
-            "run the corpus's command again; it renders them",
+            "missing",
+            "run the corpus's command again, which renders them",
         ),
         (
             &f.changed,
-            "files are not as the manifest says",
+            "changed",
             "remove them and run the corpus's command again",
         ),
-        (
-            &f.extra,
-            "files are not the corpus's",
-            "move them elsewhere",
-        ),
+        (&f.extra, "extra", "move them elsewhere"),
     ];
     let faults = all.iter().filter(|(names, ..)| names.number > 0);
-    let faults = faults.map(|(names, problem, remedy)| {
-        Fault::new(
-            folder.display(),
-            format!("{} {problem}", names.number),
-            remedy,
-        )
+    let faults = faults.map(|(names, kind, remedy)| {
+        let problem = format!("{} {kind}", names.number);
+        Fault::new(folder.display(), problem, remedy)
     });
     Faults(faults.collect())
 }

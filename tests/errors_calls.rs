@@ -150,5 +150,5 @@ fn an_empty_key_folder() {
         2,
         &["key: the folder holds no truths; name the folder that `waterjacket render` filled"],
     );
-    grade("nowhere").refused(2, &["nowhere: cannot list it: ", "check the name"]);
+    grade("nowhere").refused(2, &["nowhere: cannot list the folder: ", "check the name"]);
 }

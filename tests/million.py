@@ -48,8 +48,11 @@ def measure(*command):
     process = subprocess.Popen(list(map(str, command)), stdout=subprocess.DEVNULL)
     _, status, usage = os.wait4(process.pid, 0)
     seconds = time.monotonic() - began
+    code = os.waitstatus_to_exitcode(status)
     words = " ".join(Path(str(c)).name if os.sep in str(c) else str(c) for c in command)
-    print(f"{seconds:7.1f} s  {usage.ru_maxrss / 1024:7.0f} MiB  exit {os.waitstatus_to_exitcode(status)}  {words}", flush=True)
+    print(f"{seconds:7.1f} s  {usage.ru_maxrss / 1024:7.0f} MiB  exit {code}  {words}", flush=True)
+    if code != 0:
+        sys.exit(f"{words}: it ended with {code}")
 
 
 def main():

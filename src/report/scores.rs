@@ -24,9 +24,9 @@ pub fn head(scores: &Scores) -> String {
             .collect();
         html += &format!(
             "<section class=\"note\" id=\"unread\" aria-label=\"What could not be read\">\n\
-             <p><strong>{} could not be read or graded; the rest is graded.</strong></p>\n\
+             <p><strong>{}; what could be read is graded.</strong></p>\n\
              <ul>\n{list}</ul>\n</section>\n",
-            plural(scores.faults.count, "thing")
+            plural(scores.faults.count, "fault")
         );
     }
     let links: String = [

@@ -297,6 +297,15 @@ fn reference_calls_come_in_one_order_on_any_number_of_threads() {
     bench.done(&["attribute", "corpus", "--out", "calls.jsonl"]);
     assert_eq!(bench.read("calls.jsonl"), lines.as_bytes());
     bench.done(&["grade", "calls.jsonl", "--key", "key"]);
+    // Folders in a folder are read as well, as a corpus has them.
+    for name in bench.files("corpus") {
+        let part = if name.contains("-0") { "a" } else { "b" };
+        bench.write(
+            &format!("parts/{part}/{name}"),
+            bench.read(&format!("corpus/{name}")),
+        );
+    }
+    assert_eq!(bench.done(&["attribute", "parts"]), all[0]);
 }
 
 #[test]

@@ -31,7 +31,8 @@ GRID_DEG = 3
 def readme():
     """Runs the README's Python beside `out`, and returns what it defines and prints."""
     text = (ROOT / "README.md").read_text(encoding="utf-8")
-    (code,) = re.findall(r"^```python\n(.*?)^```$", text, re.M | re.S)
+    blocks = re.findall(r"^```python\n(.*?)^```$", text, re.M | re.S)
+    (code,) = (block for block in blocks if "import soundfile" in block)
     names, printed = {}, io.StringIO()
     with contextlib.redirect_stdout(printed):
         exec(compile(code, "README.md", "exec"), names)

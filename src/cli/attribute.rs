@@ -1,6 +1,6 @@
 //! `waterjacket attribute`: captures into calls.
 
-use super::options::captures_in;
+use super::options::captures_below;
 use super::{Outcome, interrupt, print};
 use crate::attribute::{Method, Reading};
 use crate::capture::{open, store};
@@ -29,7 +29,7 @@ const AT_ONCE: usize = 32;
     waterjacket grade --analyzer out/calls.csv --key out/lessons"
 )]
 pub struct Arguments {
-    /// Captures, or folders of them
+    /// Captures, or folders of them, with the folders in those
     #[arg(required = true, value_name = "CAPTURE")]
     captures: Vec<PathBuf>,
     /// How to read them
@@ -55,7 +55,7 @@ enum MethodOption {
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     interrupt::listen()?;
-    let captures = captures_in(&arguments.captures)?;
+    let captures = captures_below(&arguments.captures)?;
     let method = match arguments.method {
         MethodOption::Count => Method::Count,
         MethodOption::Lag => Method::Lag,

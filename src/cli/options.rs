@@ -161,6 +161,38 @@ pub fn captures_in(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
     Ok(all)
 }
 
+/// Captures from files, names and folders, and the folders below them: a corpus lays its captures out in several.
+pub fn captures_below(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
+    let mut all = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            all.push(path.clone());
+            continue;
+        }
+        let before = all.len();
+        walk(path, &mut all)?;
+        if all.len() == before {
+            let remedy = "render some, or name another folder";
+            return Err(Fault::new(path.display(), "the folder holds no captures", remedy).into());
+        }
+    }
+    Ok(all)
+}
+
+/// A folder's own captures in their order, then those of the folders in it, in theirs.
+fn walk(folder: &Path, all: &mut Vec<PathBuf>) -> Result<(), Faults> {
+    let names = capture::find(folder)?;
+    all.extend(names.into_iter().map(|name| folder.join(name)));
+    for name in capture::listing::names(folder)? {
+        let inner = folder.join(&name);
+        // A link may lead round in a circle.
+        if !name.starts_with('.') && inner.is_dir() && !inner.is_symlink() {
+            walk(&inner, all)?;
+        }
+    }
+    Ok(())
+}
+
 /// Makes the folder that results go to.
 pub fn make_folder(path: &Path) -> Result<(), Faults> {
     std::fs::create_dir_all(path).map_err(|e| Fault::io(path, "make the folder", &e).into())

@@ -41,7 +41,7 @@ pub fn pack<'a>(channels: impl IntoIterator<Item = &'a [i16]>) -> String {
 /// The channels of a packed text, each of `frames` samples; what a page's reader gets.
 ///
 /// # Errors
-/// Text that [`pack`] did not write.
+/// Text that was not packed here.
 pub fn unpack(text: &str, frames: usize) -> io::Result<Vec<Vec<i16>>> {
     let packed = STANDARD.decode(text).map_err(io::Error::other)?;
     let mut bytes = Vec::new();

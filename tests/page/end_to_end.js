@@ -313,6 +313,24 @@ async function saving(driver, opened) {
   assert.equal(graded.students[0].graded[0].verdict.points, 1);
 }
 
+/** The button turns the page dark against the reader's setting, traces and all, and light again. */
+async function themes(page) {
+  const grounds = () => page.evaluate(() => {
+    const sheet = document.getElementById("traces");
+    const copy = new OffscreenCanvas(1, 1).getContext("2d");
+    copy.drawImage(sheet, 2, sheet.height - 2, 1, 1, 0, 0, 1, 1);
+    return [getComputedStyle(document.body).backgroundColor, copy.getImageData(0, 0, 1, 1).data[0]];
+  });
+  const light = await grounds();
+  await page.click("#theme");
+  await settled(page);
+  const dark = await grounds();
+  assert.ok(light[0] !== dark[0] && light[1] > 200 && dark[1] < 60, `${light} and ${dark}`);
+  await page.click("#theme");
+  await settled(page);
+  assert.deepEqual(await grounds(), light);
+}
+
 /** Every look that a person should see once. */
 async function pictures(driver) {
   for (const [width, height, scheme] of [[360, 780, "light"], [360, 780, "dark"], [1200, 1000, "light"], [1200, 1000, "dark"], [2560, 1300, "light"]]) {
@@ -325,7 +343,11 @@ async function pictures(driver) {
     await settled(opened.page);
     await narrow(opened.page, width);
     await opened.page.screenshot({ path: file(`page-${width}-${scheme}.png`), fullPage: true });
-    if (width === 1200 && scheme === "light") await opened.page.pdf({ path: file("page.pdf"), preferCSSPageSize: true });
+    if (width === 1200 && scheme === "light") {
+      await opened.page.pdf({ path: file("page.pdf"), preferCSSPageSize: true });
+      assert.ok(readFileSync(file("page.pdf")).length > 20_000, "it prints nothing");
+      await themes(opened.page);
+    }
     if (width === 1200 && scheme === "dark") {
       await opened.page.click("#help");
       await opened.page.screenshot({ path: file("keys.png") });

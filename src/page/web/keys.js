@@ -48,7 +48,7 @@ const KEYS = [
 ];
 
 /** Does what a key does; false for one that does nothing. */
-export function press(desk, key, shift) {
+function press(desk, key, shift) {
   const found = KEYS.find(({ keys }) => keys.includes(key.length === 1 ? key.toLowerCase() : key));
   if (!found || !desk.view) return false;
   found.act(desk, shift);

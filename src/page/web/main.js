@@ -44,6 +44,7 @@ class Desk {
   /** Puts a capture on the desk, as it was left. */
   async turn(at) {
     const capture = this.data.captures[at];
+    this.wanted = at;
     let state = this.opened.get(at);
     if (!state) {
       const samples = await unpack(byId(`samples-${at}`).textContent, capture.frames);
@@ -52,6 +53,8 @@ class Desk {
       if (capture.debrief) showEvent(view, capture.debrief);
       state = { traces, view, rulers: new Rulers(), selected: traces[0], here: null };
     }
+    // Unpacking takes a moment, in which a hand may have turned on.
+    if (this.wanted !== at) return;
     const before = this.opened.get(this.at);
     if (before) Object.assign(before, { selected: this.selected, here: this.here });
     this.opened.set(at, state);
@@ -218,6 +221,11 @@ async function start() {
   byId("trouble").hidden = true;
 }
 
-start().catch((error) => {
-  byId("trouble").textContent = `The captures in this file cannot be shown: ${error.message}. It may have been cut short; copy it again.`;
-});
+/** Says that what the file holds cannot be shown. */
+function tellTrouble(error) {
+  byId("trouble").hidden = false;
+  byId("trouble").textContent = `What this file holds cannot be shown: ${error.message}. It may have been damaged; copy it again.`;
+}
+
+addEventListener("unhandledrejection", (event) => tellTrouble(event.reason));
+start();

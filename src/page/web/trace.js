@@ -5,8 +5,9 @@ import { Pyramid } from "./pyramid.js";
 
 /** Corner of the AC coupling that a reader may choose, Hz. */
 const AC_CORNER = 1;
-/** Free room in a panel, as a share of the trace's height: below it, and above it for its name. */
-const [BELOW, ABOVE] = [0.08, 0.24];
+/** Free room below a trace in its panel, and above it for its name, as shares of the trace's height. */
+const BELOW = 0.08;
+const ABOVE = 0.24;
 
 /** A channel with its samples and how it is read. */
 export class Trace {

@@ -7,7 +7,7 @@ use crate::math;
 use crate::random::Stream;
 use crate::scenario::{Drawn, Mode, Scenario, SensorSpec};
 use crate::sensors::{Ignition, Scene};
-use crate::simulation::{self, CycleHeats};
+use crate::simulation::{self, CycleHeats, Traces};
 use crate::truth;
 use crate::vehicle::{self, Vehicle};
 
@@ -24,13 +24,32 @@ pub struct Capture {
 
 /// Renders one capture called `name`.
 pub fn render(drawn: &Drawn, name: &str) -> Capture {
+    Renderer::default().render(drawn, name)
+}
+
+/// Renders capture after capture in the same room, for whoever makes many. What it made before leaves no
+/// mark on what it makes next.
+#[derive(Debug, Default)]
+pub struct Renderer {
+    traces: Traces,
+}
+
+impl Renderer {
+    /// Renders one capture called `name`.
+    pub fn render(&mut self, drawn: &Drawn, name: &str) -> Capture {
+        let vehicle = Vehicle::resolve(&drawn.scenario);
+        let heats = cycle_heats(drawn);
+        simulation::run_into(&mut self.traces, &vehicle, &drawn.scenario.test, &heats);
+        record(drawn, name, &vehicle, &self.traces)
+    }
+}
+
+/// What the sensors, the converter and the truth make of what happened.
+fn record(drawn: &Drawn, name: &str, vehicle: &Vehicle, traces: &Traces) -> Capture {
     let s = &drawn.scenario;
-    let vehicle = Vehicle::resolve(s);
-    let heats = cycle_heats(drawn);
-    let traces = simulation::run(&vehicle, &s.test, &heats);
     let scene = Scene {
-        vehicle: &vehicle,
-        traces: &traces,
+        vehicle,
+        traces,
         acoustic_delay_s: vehicle.acoustic_delay_s(s.test.start_gauge_pa),
         ignition: Ignition {
             enabled: s.test.ignition_enabled,

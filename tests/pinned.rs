@@ -10,91 +10,91 @@ use waterjacket::scenario::Source;
 const PINNED: &[(&str, &str)] = &[
     (
         "01-plain-staircase",
-        "25a8b8855ace8f09cadc773e557d39e306d591225c61d6e167438d46925b07ff",
+        "9699e375594c2ac3babf4ca14b9c396af4e5bcfab1ab5fe8ffb7e72b5062138d",
     ),
     (
         "02-two-sensors",
-        "2ac77cd325bda4f09da53cf20c407fffb8d710c79c40aad52d4cb8ffc657d1f2",
+        "558543a414fc346d3edb937e19d61c52fd71764c3d0f2b2ba0ce656a8f3cd293",
     ),
     (
         "03-wasted-spark",
-        "28133b1d53250d90255d3cf51f6856c5821a14da6a8cfbe3035281042434726c",
+        "b2942ee72382d6b1a39990cf451edb95e72db2ca780872cf604cb12d51ce6e04",
     ),
     (
         "04-missing-hump",
-        "54ff80afdb762c6c8c474461e1eba50c10633a22962cb8cfa8553068f2b24aba",
+        "f3c65ea425f5ebb8a5adce6d15eaec7d197eb95c1f6c179852103e75c5f00e8a",
     ),
     (
         "05-in-cylinder-sync",
-        "ef3ee66b2fdf7f6a7c1d4d2ac62e99d162749b3be7f0300f4d554cc62e94615c",
+        "ca55714f824b34e3e80a26b14306e3c2cd6b83f7be0970dd41624da8a864db42",
     ),
     (
         "06-long-lag",
-        "0ffcd3c31494db86446011b948e3098811a758e208174341d950759ca22dec4a",
+        "e00025167ea0ee9fcf83a8c36238543fae91104ce74771d6971e33a58d838bba",
     ),
     (
         "07-big-air-pocket",
-        "3585903cc768d56cd12e71ffd50c3caef43436e4882f8924b14e35a871afc1bc",
+        "789dce7b0fd91b437e599bb53be77a1e8296fc5eb5eb978f523026fde42d334b",
     ),
     (
         "08-shut-while-cranking",
-        "de201c305ca036ac91a086bd42899585b79fe4c5d7fad8cb7e33178c9055c02d",
+        "0332627289ddd655c65840920b6dc525e1e702474c8933f95d235c4436259e45",
     ),
     (
         "09-open-under-combustion",
-        "37bccd785f060ff25ee15c804c84c429a4dcd67d75169eb99a94606bef6df40b",
+        "36697362ddb2b22b007a286d03758c8bb5c32a0d6170bfcc45d5d7b048383b7b",
     ),
     (
         "10-worn-and-sound",
-        "1ac4dab19ae8d1a03fe48ca29b3e69b5c4997a26bb885e88a1b9b98bc93c1bc9",
+        "7850dc63fbfe484fee9cc815008e04eab2146642d9f6d6ec619ba36fc3a28856",
     ),
     (
         "11-worn-and-leaking-elsewhere",
-        "df0c85094d8026318331ef89df061d819645bb3035a98c0d8e5946aab78c182c",
+        "750344a7d71efef867571102bfb19acd9f971cfb7e2c5fea153f42be7a2bd2a9",
     ),
     (
         "12-two-leaks",
-        "5af4bbc1501fee3d96244ccd20439a47ee72d6a9249dc07d1afce49904f755f1",
+        "6e4e5335b241c08369bc162acf57320502816ccf7b2309a4c87a3d34db31f3dc",
     ),
     (
         "13-second-leak-hides",
-        "2a8cfa43265231e82fb19d9a1f7d3a6dd803b5dc6eddd32c721a3fdb7253382f",
+        "24878a9194d8496d59127b9310a0c68dfb2761fca8a4afb27783eb7f034b8cc8",
     ),
     (
         "14-cap-relief",
-        "05cf06fb4312a6bd200b5aed1b700f9055738265310d0c523f64de6b6b8d3f5e",
+        "c90626cfcc3be8a8678884b5470b7855a99d0c4859860bf8aca7e90c5674701a",
     ),
     (
         "15-sensor-on-the-engine",
-        "090dfffe0077b1de86ae907dab3e4a313d1b826076e859dcd64fea52964af468",
+        "ab2172beff56898581c7b83a50d7e714d306fe9818ba9545794d66278c371872",
     ),
     (
         "16-coolant-in-the-line",
-        "a2dba2273a096ab2795c3f437c7c52f599eef631ce8f2ab094e4685aaa743451",
+        "e82c96238da61c73d1ac9f40b78720720befa6968bf068abd9540e33b8684db9",
     ),
     (
         "17-healthy-and-suspicious",
-        "d8afa50d275798b045d069b104f3133d697e58d6627998b2403635c439bab605",
+        "13fcc2f708343458b76c3be028963fb9e119909beb7f1752e9ecf30f64077867",
     ),
     (
         "18-before-the-plug",
-        "b9e641ed0413388a98b4f02e698945df0191253a6aeb08819017349ea9ebc2d0",
+        "c6399826835824eb009910dbeba9712c8f9de5ec6cc2ce84f6ba03c758db54e4",
     ),
     (
         "19-after-the-plug",
-        "9bde5519d66e2c38ff0746c26369f7e0750cc1db548fa10d50ce9d0aa322cd45",
+        "2a260c81b400bf77b78f8877e640450efef95e1d3fe7641b240ac05a854404b5",
     ),
     (
         "20-odd-firing",
-        "beee6e6b79a023cb61629f018cc9c48e2e883c11734e5630df51c77574f6972b",
+        "60e83d55214221af1ea406a691cf44e2401b882fd497cb34fa69fd038effba68",
     ),
     (
         "21-no-sync",
-        "7ec73893fd704728c592ac879cb02ba1b4cc3c133c59c9823ac48dd26ab8af6c",
+        "669739c23489cd8d097a5d603b11344c1c80cae5ce868aac5b0563b97de288d2",
     ),
     (
         "22-drill",
-        "90e8285a4c92dd3861c202dd36d378451ffcc53cf9247c0d92b8e40488c90c61",
+        "1145035c2ae25bd1017889cb388d366e78b5a52eddf7b0b930db082d7641c71f",
     ),
 ];
 

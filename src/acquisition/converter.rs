@@ -9,8 +9,8 @@ pub struct Converter {
     pub clipped: u64,
     range_v: f64,
     per_step: f64,
-    low: i32,
-    high: i32,
+    low: f64,
+    high: f64,
 }
 
 impl Converter {
@@ -22,20 +22,32 @@ impl Converter {
             clipped: 0,
             range_v,
             per_step: f64::from(half) / range_v,
-            low: -half,
-            high: half - 1,
+            low: f64::from(-half),
+            high: f64::from(half - 1),
         }
     }
 
     /// One sample, left-justified in 16 bits.
     pub fn sample(&mut self, volts: f64) -> i16 {
-        let steps = volts * self.per_step;
-        // To the nearest step, halves away from zero; the cast saturates far outside of any range.
-        let nearest = (steps + f64::copysign(0.5, steps)) as i32;
-        if nearest < self.low || nearest > self.high {
-            self.clipped += 1;
+        let mut sample = [0];
+        self.convert(&[volts], &mut sample);
+        sample[0]
+    }
+
+    /// A block of samples, left-justified in 16 bits.
+    pub fn convert(&mut self, volts: &[f64], samples: &mut [i16]) {
+        let mut clipped = 0u32;
+        let left = 16 - self.bits;
+        for (sample, volts) in samples.iter_mut().zip(volts) {
+            // To the nearest step, halves to the even one: next to 1.5 * 2^52 floats are the whole numbers, and
+            // their low bits count them in two's complement.
+            const WHOLE: f64 = 6_755_399_441_055_744.0;
+            let nearest = (volts * self.per_step + WHOLE) - WHOLE;
+            let within = nearest.clamp(self.low, self.high);
+            clipped += u32::from(within != nearest);
+            *sample = ((within + WHOLE).to_bits() as i16) << left;
         }
-        (nearest.clamp(self.low, self.high) as i16) << (16 - self.bits)
+        self.clipped += u64::from(clipped);
     }
 
     /// Volts of one step of the converter.

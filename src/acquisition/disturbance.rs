@@ -2,7 +2,7 @@
 
 use crate::math::{self, TAU};
 use crate::random::Stream;
-use crate::scenario::DisturbanceSpec;
+use crate::scenario::{AcquisitionSpec, DisturbanceSpec};
 use crate::sensors::{Scene, spark_times};
 use crate::simulation::Traces;
 
@@ -20,6 +20,7 @@ const BURST_S: f64 = 8.0 * BURST_DECAY_S;
 pub struct Disturbances<'a> {
     spec: DisturbanceSpec,
     mains_hz: f64,
+    rate_hz: f64,
     hum_phase: f64,
     firing_order: f64,
     phases: [f64; 3],
@@ -33,7 +34,7 @@ impl<'a> Disturbances<'a> {
     /// The disturbances of one channel; `streams` gives its random streams by purpose.
     pub fn new(
         spec: &DisturbanceSpec,
-        mains_hz: f64,
+        acquisition: &AcquisitionSpec,
         scene: Scene<'a>,
         streams: &impl Fn(&str) -> Stream,
     ) -> Disturbances<'a> {
@@ -55,7 +56,8 @@ impl<'a> Disturbances<'a> {
         let mut draw = || TAU * phase.uniform();
         Disturbances {
             spec: spec.clone(),
-            mains_hz,
+            mains_hz: acquisition.mains_hz,
+            rate_hz: acquisition.sample_rate_hz,
             hum_phase: draw(),
             firing_order: cylinders.len() as f64 / 2.0,
             phases: [draw(), draw(), draw()],
@@ -65,41 +67,86 @@ impl<'a> Disturbances<'a> {
         }
     }
 
-    /// Their sum at time `t`, V; call with growing times.
-    pub fn volts(&mut self, t: f64) -> f64 {
-        let mut sum = self.spec.ground_v;
+    /// Adds their sum to a block of samples from number `first` on, V; call with block after block.
+    pub fn add(&mut self, first: u64, block: &mut [f64]) {
+        if self.spec.ground_v != 0.0 {
+            block.iter_mut().for_each(|v| *v += self.spec.ground_v);
+        }
         if self.spec.hum_v > 0.0 {
-            sum += self.spec.hum_v * math::sin(TAU * self.mains_hz * t + self.hum_phase);
+            self.hum(first, block);
         }
         if self.spec.vibration_v > 0.0 {
-            let relative = Traces::at(&self.traces.speed_rad_s, t) / REFERENCE_RAD_S;
-            let angle = self.firing_order * Traces::at(&self.traces.crank_rad, t);
-            let shape: f64 = (0..HARMONICS.len())
-                .map(|k| HARMONICS[k] * math::sin((k + 1) as f64 * angle + self.phases[k]))
-                .sum();
-            sum += self.spec.vibration_v * relative * relative * shape;
+            self.vibration(first, block);
         }
-        while self
-            .sparks
-            .get(self.next_spark)
-            .is_some_and(|(start, _)| t >= start + BURST_S)
-        {
+        self.ignition(first, block);
+    }
+
+    /// A sine over time, each sample turned on from the last.
+    fn hum(&self, first: u64, block: &mut [f64]) {
+        let a_sample = TAU * self.mains_hz / self.rate_hz;
+        let start = a_sample * first as f64 + self.hum_phase;
+        let (mut sin, mut cos) = (math::sin(start), math::cos(start));
+        let (turn_sin, turn_cos) = (math::sin(a_sample), math::cos(a_sample));
+        for v in block {
+            *v += self.spec.hum_v * sin;
+            (sin, cos) = (
+                sin * turn_cos + cos * turn_sin,
+                cos * turn_cos - sin * turn_sin,
+            );
+        }
+    }
+
+    /// Harmonics of the firing frequency, growing with the square of the speed.
+    fn vibration(&self, first: u64, block: &mut [f64]) {
+        let [mut speeds, mut cranks] = [0, 1].map(|_| vec![0.0; block.len()]);
+        Traces::sample(&self.traces.speed_rad_s, self.rate_hz, first, &mut speeds);
+        Traces::sample(&self.traces.crank_rad, self.rate_hz, first, &mut cranks);
+        let phases = self
+            .phases
+            .map(|phase| (math::sin(phase), math::cos(phase)));
+        for (v, (speed, crank)) in block.iter_mut().zip(speeds.iter().zip(&cranks)) {
+            let relative = speed / REFERENCE_RAD_S;
+            let angle = self.firing_order * crank;
+            let (sin, cos) = (math::sin(angle), math::cos(angle));
+            // Each harmonic turns the last one on by the angle.
+            let (mut own_sin, mut own_cos) = (sin, cos);
+            let mut shape = 0.0;
+            for (height, (phase_sin, phase_cos)) in HARMONICS.iter().zip(&phases) {
+                shape += height * (own_sin * phase_cos + own_cos * phase_sin);
+                (own_sin, own_cos) = (own_sin * cos + own_cos * sin, own_cos * cos - own_sin * sin);
+            }
+            *v += self.spec.vibration_v * relative * relative * shape;
+        }
+    }
+
+    /// A burst for each spark; a later spark ends the burst before it no sooner than it would have ended.
+    fn ignition(&mut self, first: u64, block: &mut [f64]) {
+        let end = first + block.len() as u64;
+        let sample = |t: f64| (t * self.rate_hz).ceil() as u64;
+        let mut free = first;
+        while let Some((start_s, strength)) = self.sparks.get(self.next_spark) {
+            let (from, to) = (sample(*start_s), sample(start_s + BURST_S));
+            for i in from.max(free)..to.min(end) {
+                let since = i as f64 / self.rate_hz - start_s;
+                block[(i - first) as usize] += self.spec.ignition_v
+                    * strength
+                    * math::exp(-since / BURST_DECAY_S)
+                    * math::cos(TAU * BURST_HZ * since);
+            }
+            if to > end {
+                break;
+            }
+            free = free.max(to);
             self.next_spark += 1;
         }
-        if let Some((start, strength)) = self.sparks.get(self.next_spark)
-            && t >= *start
-        {
-            let since = t - start;
-            sum += self.spec.ignition_v
-                * strength
-                * math::exp(-since / BURST_DECAY_S)
-                * math::cos(TAU * BURST_HZ * since);
-        }
-        sum
     }
 
     /// Mean square of hum and vibration, V2; sparks are too short to hide a pulse.
     pub fn mean_square(&self) -> f64 {
+        let hum = self.spec.hum_v * self.spec.hum_v / 2.0;
+        if self.spec.vibration_v == 0.0 {
+            return hum;
+        }
         let harmonics: f64 = HARMONICS.iter().map(|h| h * h / 2.0).sum();
         let speeds = &self.traces.speed_rad_s;
         let mean_fourth = speeds
@@ -110,7 +157,6 @@ impl<'a> Disturbances<'a> {
             })
             .sum::<f64>()
             / speeds.len() as f64;
-        self.spec.hum_v * self.spec.hum_v / 2.0
-            + self.spec.vibration_v * self.spec.vibration_v * harmonics * mean_fourth
+        hum + self.spec.vibration_v * self.spec.vibration_v * harmonics * mean_fourth
     }
 }

@@ -10,7 +10,8 @@ use crate::capture::ChannelCard;
 use crate::math::TAU;
 use crate::random::Stream;
 use crate::scenario::{AcquisitionSpec, ChannelSpec, InputSpec};
-use crate::sensors::{Filter, Scene, Sensor};
+use crate::sensors::{Filter, Scene, Sensor, arrivals, neck_line};
+use crate::simulation::STEP_S;
 
 /// A recorded channel.
 pub struct Recorded {
@@ -20,6 +21,8 @@ pub struct Recorded {
     pub card: ChannelCard,
     /// Samples that ran out of the range.
     pub clipped_samples: u64,
+    /// For a neck sensor, the absolute pressure where it sits, a value a step of the traces, Pa.
+    pub arrived_pa: Vec<f64>,
     /// Noise, hum, vibration and quantisation together, root mean square, in the channel's unit.
     pub noise_rms: f64,
 }
@@ -40,10 +43,18 @@ impl Input {
         }
     }
 
-    fn next(&mut self, v: f64) -> f64 {
-        self.sign * self.blocking.as_mut().map_or(v, |filter| filter.next(v))
+    fn run(&mut self, block: &mut [f64]) {
+        if let Some(filter) = &mut self.blocking {
+            filter.run(block);
+        }
+        if self.sign < 0.0 {
+            block.iter_mut().for_each(|v| *v = -*v);
+        }
     }
 }
+
+/// Samples that go from stage to stage at a time: few enough to stay in the processor's nearest cache.
+const BLOCK: usize = 1024;
 
 /// Samples in a capture of `duration_s`.
 pub fn frames(spec: &AcquisitionSpec, duration_s: f64) -> u64 {
@@ -59,27 +70,33 @@ pub fn record(
     streams: impl Fn(&str) -> Stream,
 ) -> Recorded {
     let rate_hz = acquisition.sample_rate_hz;
-    let mut sensor = Sensor::new(&channel.sensor, scene, rate_hz);
+    let arrived_pa = neck_line(&channel.sensor).map_or(Vec::new(), |line| arrivals(line, scene));
+    let mut sensor = Sensor::with_arrivals(
+        &channel.sensor,
+        scene,
+        rate_hz,
+        arrived_pa.as_slice().into(),
+    );
     let mut converter = match sensor.own_range_v {
         Some(range_v) => Converter::new(range_v, 16),
         None => Converter::new(channel.input.range_v, acquisition.bits),
     };
-    let mut disturbances =
-        Disturbances::new(&channel.disturbances, acquisition.mains_hz, scene, &streams);
+    let mut disturbances = Disturbances::new(&channel.disturbances, acquisition, scene, &streams);
     let mut input = Input::new(&channel.input, rate_hz);
     let mut noise = streams("noise");
     let noise_v = sensor.noise_v;
-    let samples = (0..frames)
-        .map(|i| {
-            let t = i as f64 / rate_hz;
-            let random_v = if noise_v > 0.0 {
-                noise_v * noise.normal()
-            } else {
-                0.0
-            };
-            converter.sample(input.next(sensor.volts(t) + disturbances.volts(t) + random_v))
-        })
-        .collect();
+    let mut samples = vec![0; frames as usize];
+    let mut block = [0.0; BLOCK];
+    for (first, samples) in (0..).step_by(BLOCK).zip(samples.chunks_mut(BLOCK)) {
+        let block = &mut block[..samples.len()];
+        sensor.volts(first, block);
+        disturbances.add(first, block);
+        if noise_v > 0.0 {
+            noise.add_noise(noise_v, block);
+        }
+        input.run(block);
+        converter.convert(block, samples);
+    }
     let per_volt = sensor.scale.per_volt;
     let steady = if channel.input.ac_corner_hz.is_some() {
         0.0
@@ -90,37 +107,42 @@ pub fn record(
         + disturbances.mean_square()
         + converter.step_v() * converter.step_v() / 12.0)
         .sqrt();
+    let card = ChannelCard {
+        name: sensor.name.clone(),
+        measures: sensor.measures,
+        unit: sensor.scale.unit.into(),
+        scale_per_count: converter.volts_per_count() * per_volt,
+        offset: input.sign * steady,
+        bits: converter.bits,
+        range_v: converter.range(),
+        ac_coupled: channel.input.ac_corner_hz.is_some(),
+        inverted: channel.input.inverted,
+        cylinder: sensor.cylinder,
+    };
+    // It looks at what arrived, which is passed on.
+    drop(sensor);
     Recorded {
         samples,
         clipped_samples: converter.clipped,
         noise_rms: noise_rms_v * per_volt.abs(),
-        card: ChannelCard {
-            name: sensor.name,
-            measures: sensor.measures,
-            unit: sensor.scale.unit.into(),
-            scale_per_count: converter.volts_per_count() * per_volt,
-            offset: input.sign * steady,
-            bits: converter.bits,
-            range_v: converter.range(),
-            ac_coupled: channel.input.ac_corner_hz.is_some(),
-            inverted: channel.input.inverted,
-            cylinder: sensor.cylinder,
-        },
+        arrived_pa,
+        card,
     }
 }
 
-/// The channel without noise or disturbance, in its unit, at `rate_hz`: what the truth measures.
-pub fn ideal(channel: &ChannelSpec, scene: Scene, frames: u64, rate_hz: f64) -> Vec<f64> {
-    let mut sensor = Sensor::new(&channel.sensor, scene, rate_hz);
+/// The channel without noise or disturbance, in its unit, a value a step of the traces: what the truth
+/// measures. `arrived_pa` is what its recording has found to arrive.
+pub fn ideal(channel: &ChannelSpec, scene: Scene, arrived_pa: &[f64]) -> Vec<f64> {
+    let rate_hz = 1.0 / STEP_S;
+    let mut sensor = Sensor::with_arrivals(&channel.sensor, scene, rate_hz, arrived_pa.into());
     let mut input = Input::new(&channel.input, rate_hz);
     let range_v = sensor.own_range_v.unwrap_or(channel.input.range_v);
     let per_volt = sensor.scale.per_volt;
-    (0..frames)
-        .map(|i| {
-            per_volt
-                * input
-                    .next(sensor.volts(i as f64 / rate_hz))
-                    .clamp(-range_v, range_v)
-        })
-        .collect()
+    let mut values = vec![0.0; arrived_pa.len()];
+    sensor.volts(0, &mut values);
+    input.run(&mut values);
+    for v in &mut values {
+        *v = per_volt * v.clamp(-range_v, range_v);
+    }
+    values
 }

@@ -149,15 +149,17 @@ pub fn write<W: Write>(mut out: W, sample_rate_hz: u32, channels: &[Vec<i16>]) -
     out.write_all(&(file_bytes - HEADER_BYTES as u32).to_le_bytes())?;
 
     const BLOCK: usize = 4096;
-    let mut block = Vec::with_capacity(BLOCK * usize::from(frame_bytes));
+    let mut block = vec![0; BLOCK * usize::from(frame_bytes)];
     for start in (0..frames).step_by(BLOCK) {
-        block.clear();
-        for frame in start..frames.min(start + BLOCK) {
-            for channel in channels {
-                block.extend_from_slice(&channel[frame].to_le_bytes());
+        let end = frames.min(start + BLOCK);
+        let block = &mut block[..(end - start) * usize::from(frame_bytes)];
+        for (place, channel) in (0..).step_by(BYTES_PER_SAMPLE as usize).zip(channels) {
+            let frames = block.chunks_exact_mut(usize::from(frame_bytes));
+            for (frame, sample) in frames.zip(&channel[start..end]) {
+                frame[place..place + 2].copy_from_slice(&sample.to_le_bytes());
             }
         }
-        out.write_all(&block)?;
+        out.write_all(block)?;
     }
     Ok(())
 }

@@ -6,7 +6,7 @@ use crate::scenario::BatterySpec;
 use crate::simulation::Traces;
 
 /// Leads on the battery.
-pub fn sensor<'a>(spec: &BatterySpec, scene: Scene<'a>) -> Sensor<'a> {
+pub fn sensor<'a>(spec: &BatterySpec, scene: Scene<'a>, rate_hz: f64) -> Sensor<'a> {
     let divider = spec.divider;
     Sensor {
         measures: Measures::BatteryVoltage,
@@ -19,6 +19,9 @@ pub fn sensor<'a>(spec: &BatterySpec, scene: Scene<'a>) -> Sensor<'a> {
         },
         noise_v: spec.noise_v,
         own_range_v: None,
-        volts: Box::new(move |t| divider * Traces::at(&scene.traces.battery_v, t)),
+        volts: Box::new(move |first, block| {
+            Traces::sample(&scene.traces.battery_v, rate_hz, first, block);
+            block.iter_mut().for_each(|v| *v *= divider);
+        }),
     }
 }

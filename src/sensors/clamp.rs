@@ -21,8 +21,10 @@ pub fn sensor<'a>(spec: &ClampSpec, scene: Scene<'a>, rate_hz: f64) -> Sensor<'a
         },
         noise_v: spec.noise_v,
         own_range_v: None,
-        volts: Box::new(move |t| {
-            gain * response.next(Traces::at(&scene.traces.current_a, t)) + zero_v
+        volts: Box::new(move |first, block| {
+            Traces::sample(&scene.traces.current_a, rate_hz, first, block);
+            response.run(block);
+            block.iter_mut().for_each(|v| *v = gain * *v + zero_v);
         }),
     }
 }

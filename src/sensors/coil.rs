@@ -36,7 +36,7 @@ pub fn spark_times(
 }
 
 /// A trigger on one cylinder's coil.
-pub fn sensor<'a>(spec: &CoilSpec, scene: Scene<'a>) -> Sensor<'a> {
+pub fn sensor<'a>(spec: &CoilSpec, scene: Scene<'a>, rate_hz: f64) -> Sensor<'a> {
     let times = spark_times(scene.vehicle, scene.traces, scene.ignition, spec.cylinder);
     let (height_v, width_s) = (spec.height_v, spec.width_s);
     let mut next = 0;
@@ -51,14 +51,21 @@ pub fn sensor<'a>(spec: &CoilSpec, scene: Scene<'a>) -> Sensor<'a> {
         },
         noise_v: spec.noise_v,
         own_range_v: None,
-        volts: Box::new(move |t| {
-            while times.get(next).is_some_and(|start| t >= start + width_s) {
+        volts: Box::new(move |first, block| {
+            // The first sample at or after a time.
+            let sample = |t: f64| (t * rate_hz).ceil() as u64;
+            block.fill(0.0);
+            let end = first + block.len() as u64;
+            while let Some(start_s) = times.get(next) {
+                let (from, to) = (sample(*start_s), sample(start_s + width_s));
+                if from < end {
+                    let within = |i: u64| (i.clamp(first, end) - first) as usize;
+                    block[within(from)..within(to)].fill(height_v);
+                }
+                if to > end {
+                    break;
+                }
                 next += 1;
-            }
-            if times.get(next).is_some_and(|start| t >= *start) {
-                height_v
-            } else {
-                0.0
             }
         }),
     }

@@ -1,6 +1,6 @@
 //! Discrete filters by the bilinear transform, `s = 2 f_s (1 - z^-1)/(1 + z^-1)`, without prewarping.
 //!
-//! Transposed direct form II. Stable at every sample rate; a corner near or above half the rate is
+//! Direct form I: what comes from the inputs needs no waiting for the last output. Stable at every sample rate; a corner near or above half the rate is
 //! bent towards it, as the transform does.
 
 use crate::math::TAU;
@@ -12,8 +12,8 @@ pub struct Filter {
     pub b: [f64; 3],
     /// Likewise of the denominator, the first being 1.
     pub a: [f64; 3],
-    state: [f64; 2],
-    started: bool,
+    /// The last input and output and those before them; `None` before the first.
+    past: Option<[[f64; 2]; 2]>,
 }
 
 impl Filter {
@@ -37,8 +37,7 @@ impl Filter {
         Filter {
             b: b.map(|c| c / a[0]),
             a: a.map(|c| c / a[0]),
-            state: [0.0; 2],
-            started: false,
+            past: None,
         }
     }
 
@@ -59,19 +58,29 @@ impl Filter {
         Filter::bilinear([0.0, 0.0, w * w], [1.0, 2.0 * damping * w, w * w], rate_hz)
     }
 
-    /// The next output. The filter starts as if its first input had lasted for ever.
-    pub fn next(&mut self, x: f64) -> f64 {
+    /// Filters a block in its place. The filter starts as if its first input had lasted for ever.
+    pub fn run(&mut self, block: &mut [f64]) {
         let (b, a) = (self.b, self.a);
-        if !self.started {
-            self.started = true;
-            let y = x * (b[0] + b[1] + b[2]) / (a[0] + a[1] + a[2]);
-            self.state[1] = b[2] * x - a[2] * y;
-            self.state[0] = b[1] * x - a[1] * y + self.state[1];
+        let Some(first) = block.first() else { return };
+        let [[mut x1, mut x2], [mut y1, mut y2]] = self.past.unwrap_or_else(|| {
+            let y = first * (b[0] + b[1] + b[2]) / (a[0] + a[1] + a[2]);
+            [[*first; 2], [y; 2]]
+        });
+        for value in block {
+            let x = *value;
+            let y = (b[0] * x + (b[1] * x1 + b[2] * x2) - a[2] * y2) - a[1] * y1;
+            (x1, x2) = (x, x1);
+            (y1, y2) = (y, y1);
+            *value = y;
         }
-        let y = b[0] * x + self.state[0];
-        self.state[0] = b[1] * x - a[1] * y + self.state[1];
-        self.state[1] = b[2] * x - a[2] * y;
-        y
+        self.past = Some([[x1, x2], [y1, y2]]);
+    }
+
+    /// The next output; see [`Filter::run`].
+    pub fn next(&mut self, x: f64) -> f64 {
+        let mut block = [x];
+        self.run(&mut block);
+        block[0]
     }
 }
 

@@ -35,12 +35,10 @@ struct Fluid {
     viscosity_pa_s: f64,
 }
 
-/// Absolute pressure at the sensor's end of the line, a value a solver step, Pa.
+/// Absolute pressure at the sensor's end of the line, a value a step of the traces, Pa.
 pub fn arrivals(line: &LineSpec, scene: Scene) -> Vec<f64> {
     let neck = &scene.traces.neck_pa;
-    let mut trace: Vec<f64> = (0..neck.len())
-        .map(|i| Traces::at(neck, i as f64 * STEP_S - scene.acoustic_delay_s))
-        .collect();
+    let mut trace = Traces::delayed(neck, scene.acoustic_delay_s);
     if line.length_m < SHORTEST_M {
         return trace;
     }
@@ -69,7 +67,7 @@ pub fn arrivals(line: &LineSpec, scene: Scene) -> Vec<f64> {
             let natural = 1.0 / (inertance * compliance).sqrt();
             let damping = 0.5 * resistance * (compliance / inertance).sqrt();
             let mut slug = Filter::second_order(natural, damping, 1.0 / STEP_S);
-            trace.iter_mut().for_each(|p| *p = slug.next(*p));
+            slug.run(&mut trace);
         }
         reverberate(&mut trace, line, area, air_m, &air);
     }
@@ -94,17 +92,21 @@ fn reverberate(trace: &mut [f64], line: &LineSpec, area: f64, length_m: f64, flu
     let a = math::exp(-poiseuille(fluid, line.bore_m) * length_m / (2.0 * impedance));
     let input = trace.to_vec();
     let start = input[0];
-    let earlier = |of: &[f64], i: usize, steps: f64| {
-        let place = i as f64 - steps;
-        if place < 0.0 {
+    // The delays are the same all along, and so is the share at which they fall between two steps.
+    let delayed = |steps: f64| {
+        let whole = steps.ceil();
+        (whole as usize, whole - steps)
+    };
+    let earlier = |of: &[f64], i: usize, (whole, share): (usize, f64)| {
+        if i < whole {
             return start;
         }
-        let whole = place as usize;
-        of[whole] + (of[whole + 1] - of[whole]) * (place - whole as f64)
+        of[i - whole] + (of[i - whole + 1] - of[i - whole]) * share
     };
+    let (once, twice) = (delayed(travel), delayed(2.0 * travel));
+    let (first, echo) = (1.0 + a * a, a * a);
     for i in 0..trace.len() {
-        trace[i] =
-            (1.0 + a * a) * earlier(&input, i, travel) - a * a * earlier(trace, i, 2.0 * travel);
+        trace[i] = first * earlier(&input, i, once) - echo * earlier(trace, i, twice);
     }
 }
 

@@ -1,6 +1,6 @@
 //! Sensors: from physics to volts, one file a sensor.
 //!
-//! A [`Sensor`] gives noiseless volts at any later and later time; its noise is a number beside it.
+//! A [`Sensor`] gives noiseless volts, a block of samples after the other; its noise is a number beside it.
 //! Nothing here knows files or the converter.
 
 mod battery;
@@ -20,6 +20,7 @@ use crate::capture::Measures;
 use crate::scenario::{LineSpec, SensorSpec};
 use crate::simulation::Traces;
 use crate::vehicle::Vehicle;
+use std::borrow::Cow;
 
 /// What sensors look at.
 #[derive(Clone, Copy)]
@@ -67,29 +68,40 @@ pub struct Sensor<'a> {
     pub noise_v: f64,
     /// Full scale of an ideal converter, V; only truth probes bring their own.
     pub own_range_v: Option<f64>,
-    volts: Box<dyn FnMut(f64) -> f64 + 'a>,
+    volts: Box<Volts<'a>>,
 }
+
+/// Fills a block with noiseless volts, given the number of its first sample.
+type Volts<'a> = dyn FnMut(u64, &mut [f64]) + 'a;
 
 impl<'a> Sensor<'a> {
     /// The sensor of a channel that samples at `rate_hz`.
     pub fn new(spec: &SensorSpec, scene: Scene<'a>, rate_hz: f64) -> Sensor<'a> {
+        let arrived = neck_line(spec).map_or(Vec::new(), |line| arrivals(line, scene));
+        Sensor::with_arrivals(spec, scene, rate_hz, arrived.into())
+    }
+
+    /// As [`Sensor::new`], if the [`arrivals`] of a neck sensor are known already.
+    pub fn with_arrivals(
+        spec: &SensorSpec,
+        scene: Scene<'a>,
+        rate_hz: f64,
+        arrived_pa: Cow<'a, [f64]>,
+    ) -> Sensor<'a> {
         match spec {
-            SensorSpec::NeckPressure(transducer, line) => {
-                let neck = arrivals(line, scene);
+            SensorSpec::NeckPressure(transducer, _) => {
                 let ambient_pa = scene.vehicle.ambient_pa;
                 transducer::sensor(
                     transducer,
-                    neck,
+                    arrived_pa,
                     ambient_pa,
                     rate_hz,
                     Measures::NeckPressure,
                     None,
                 )
             }
-            SensorSpec::NeckPulse(pulse, line) => {
-                pulse::sensor(pulse, line, arrivals(line, scene), rate_hz)
-            }
-            SensorSpec::CoilTrigger(coil) => coil::sensor(coil, scene),
+            SensorSpec::NeckPulse(pulse, line) => pulse::sensor(pulse, line, arrived_pa, rate_hz),
+            SensorSpec::CoilTrigger(coil) => coil::sensor(coil, scene, rate_hz),
             SensorSpec::CylinderPressure(sensor) => {
                 let place = scene
                     .vehicle
@@ -97,12 +109,12 @@ impl<'a> Sensor<'a> {
                     .cylinders
                     .iter()
                     .position(|c| c.number == sensor.cylinder);
-                let trace = place.map_or(Vec::new(), |p| scene.traces.cylinder_pa[p].clone());
+                let trace = place.map_or(&[][..], |p| &scene.traces.cylinder_pa[p]);
                 let ambient_pa = scene.vehicle.ambient_pa;
                 let (measures, cylinder) = (Measures::CylinderPressure, Some(sensor.cylinder));
                 transducer::sensor(
                     &sensor.transducer,
-                    trace,
+                    trace.into(),
                     ambient_pa,
                     rate_hz,
                     measures,
@@ -110,14 +122,15 @@ impl<'a> Sensor<'a> {
                 )
             }
             SensorSpec::StarterCurrent(clamp) => clamp::sensor(clamp, scene, rate_hz),
-            SensorSpec::BatteryVoltage(battery) => battery::sensor(battery, scene),
-            SensorSpec::Probe(probe) => probe::sensor(probe, scene),
+            SensorSpec::BatteryVoltage(battery) => battery::sensor(battery, scene, rate_hz),
+            SensorSpec::Probe(probe) => probe::sensor(probe, scene, rate_hz),
         }
     }
 
-    /// Noiseless output at time `t`; call with growing times, a sample apart.
-    pub fn volts(&mut self, t: f64) -> f64 {
-        (self.volts)(t)
+    /// Fills `block` with the noiseless output from sample number `first` on, V; call with block after
+    /// block.
+    pub fn volts(&mut self, first: u64, block: &mut [f64]) {
+        (self.volts)(first, block)
     }
 }
 

@@ -4,10 +4,10 @@ use super::{Scale, Scene, Sensor};
 use crate::capture::Measures;
 use crate::math::TAU;
 use crate::scenario::{ProbeOf, ProbeSpec};
-use crate::simulation::Traces;
+use crate::simulation::{STEP_S, Traces};
 
 /// A probe; one volt stands for one unit, without noise.
-pub fn sensor<'a>(spec: &ProbeSpec, scene: Scene<'a>) -> Sensor<'a> {
+pub fn sensor<'a>(spec: &ProbeSpec, scene: Scene<'a>, rate_hz: f64) -> Sensor<'a> {
     let traces = scene.traces;
     let ambient = scene.vehicle.ambient_pa;
     let place = scene
@@ -80,9 +80,14 @@ pub fn sensor<'a>(spec: &ProbeSpec, scene: Scene<'a>) -> Sensor<'a> {
         noise_v: 0.0,
         own_range_v: Some(1.05 * largest.max(1e-6)),
         // A line drawn between 719 and 0 degrees would run through angles that never were.
-        volts: Box::new(move |t| match wraps {
-            true => values[((t / crate::simulation::STEP_S) as usize).min(values.len() - 1)],
-            false => Traces::at(&values, t),
+        volts: Box::new(move |first, block| match wraps {
+            true => {
+                for (i, v) in (first..).zip(block) {
+                    let step = (i as f64 / rate_hz / STEP_S) as usize;
+                    *v = values[step.min(values.len() - 1)];
+                }
+            }
+            false => Traces::sample(&values, rate_hz, first, block),
         }),
     }
 }

@@ -8,12 +8,13 @@ use super::{Scale, Sensor};
 use crate::capture::Measures;
 use crate::scenario::{LineSpec, PulseSpec};
 use crate::simulation::Traces;
+use std::borrow::Cow;
 
 /// A pulse sensor on the pressure `trace_pa`.
 pub fn sensor<'a>(
     spec: &PulseSpec,
     line: &LineSpec,
-    trace_pa: Vec<f64>,
+    trace_pa: Cow<'a, [f64]>,
     rate_hz: f64,
 ) -> Sensor<'a> {
     let sign = if spec.negative { -1.0 } else { 1.0 };
@@ -33,9 +34,13 @@ pub fn sensor<'a>(
         },
         noise_v: spec.noise_v,
         own_range_v: None,
-        volts: Box::new(move |t| {
-            let felt = slow.next(fading.next(Traces::at(&trace_pa, t)));
-            (gain * felt).clamp(-saturation_v, saturation_v)
+        volts: Box::new(move |first, block| {
+            Traces::sample(&trace_pa, rate_hz, first, block);
+            fading.run(block);
+            slow.run(block);
+            for v in block {
+                *v = (gain * *v).clamp(-saturation_v, saturation_v);
+            }
         }),
     }
 }

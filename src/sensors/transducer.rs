@@ -6,6 +6,7 @@ use crate::capture::Measures;
 use crate::math::TAU;
 use crate::scenario::TransducerSpec;
 use crate::simulation::Traces;
+use std::borrow::Cow;
 
 /// The output runs on by this share of its span beyond both ends.
 const OVERRUN: f64 = 0.1;
@@ -13,7 +14,7 @@ const OVERRUN: f64 = 0.1;
 /// A transducer on the absolute pressure `trace_pa`.
 pub fn sensor<'a>(
     spec: &TransducerSpec,
-    trace_pa: Vec<f64>,
+    trace_pa: Cow<'a, [f64]>,
     ambient_pa: f64,
     rate_hz: f64,
     measures: Measures,
@@ -24,6 +25,7 @@ pub fn sensor<'a>(
     let [low_pa, high_pa] = spec.span_pa;
     let [low_v, high_v] = spec.output_v;
     let volts_per_pa = (high_v - low_v) / (high_pa - low_pa);
+    let drift_v_sample = spec.drift_v_s / rate_hz;
     let overrun_v = OVERRUN * (high_v - low_v);
     let kpa_per_volt = 1e-3 / volts_per_pa;
     let place = match cylinder {
@@ -46,11 +48,16 @@ pub fn sensor<'a>(
         },
         noise_v: spec.noise_v,
         own_range_v: None,
-        volts: Box::new(move |t| {
-            let pressure = response.next(Traces::at(&trace_pa, t) - zero_pa);
-            let ideal =
-                low_v + (pressure - low_pa) * volts_per_pa + spec.offset_v + spec.drift_v_s * t;
-            ideal.clamp(low_v - overrun_v, high_v + overrun_v)
+        volts: Box::new(move |first, block| {
+            Traces::sample(&trace_pa, rate_hz, first, block);
+            block.iter_mut().for_each(|p| *p -= zero_pa);
+            response.run(block);
+            let at_zero_pa = low_v - low_pa * volts_per_pa + spec.offset_v;
+            for (i, v) in (first..).zip(block) {
+                let drift_v = drift_v_sample * i as f64;
+                let ideal = at_zero_pa + *v * volts_per_pa + drift_v;
+                *v = ideal.clamp(low_v - overrun_v, high_v + overrun_v);
+            }
         }),
     }
 }

@@ -17,17 +17,20 @@ const GOVERNOR_PER_S: f64 = 2.0;
 const GOVERNOR_PER_S2: f64 = 1.0;
 
 /// Current through the starter, A.
+#[inline(always)]
 pub fn starter_current(starter: &StarterSpec, speed_rad_s: f64) -> f64 {
     let driving_v = starter.open_circuit_v - starter.motor_constant_v_s * speed_rad_s;
     (driving_v / (starter.battery_ohm + starter.starter_ohm)).max(0.0)
 }
 
 /// Torque at the crank from that current, N m.
+#[inline(always)]
 pub fn starter_torque(starter: &StarterSpec, current_a: f64) -> f64 {
     starter.efficiency * starter.motor_constant_v_s * current_a
 }
 
 /// Friction at this speed, N m; it opposes the motion.
+#[inline(always)]
 pub fn friction(engine: &Engine, speed_rad_s: f64) -> f64 {
     let sign = (speed_rad_s / CREEP_RAD_S).clamp(-1.0, 1.0);
     engine.friction_nm * sign + engine.viscous_friction_nm_s * speed_rad_s
@@ -36,6 +39,7 @@ pub fn friction(engine: &Engine, speed_rad_s: f64) -> f64 {
 /// The governor's load torque at this speed, N m, and the rate of its integral, N m/s. A load brakes and
 /// fades with the speed as friction does; it never turns the crank backwards. `haste` speeds the governor
 /// up, for an engine that settles before the capture begins.
+#[inline(always)]
 pub fn governor(
     engine: &Engine,
     speed_rad_s: f64,

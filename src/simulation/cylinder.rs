@@ -6,10 +6,12 @@
 //! Combustion: Wiebe with a = 5 and m = 2, `x_b = 1 - exp(-5 u^3)`.
 //! Limits: no waves in the manifolds, no fuel vapour, one gamma, crevices are part of the rings. Openings
 //! that would equalise a cylinder within the solver's step are narrowed until they do not, which an
-//! engine with usual valves and plug holes never meets.
+//! engine with usual valves and plug holes hardly meets.
+//! What is here is plain; the solver works by `bank`, which does the same for all cylinders at once.
 
-use super::STEP_S;
+use super::SOLVER_STEP_S;
 use super::orifice::Gas;
+use super::valves::valve_area;
 use super::volume::Volume;
 use crate::math;
 use crate::vehicle::{CYCLE_RAD, Engine, R_AIR};
@@ -18,10 +20,12 @@ use crate::vehicle::{CYCLE_RAD, Engine, R_AIR};
 const WIEBE_A: f64 = 5.0;
 const WIEBE_EXPONENT: f64 = 3.0;
 /// Most of a pressure difference that all openings of a cylinder together take away in a step, to
-/// first order; the solver is stable up to 2.78 (chosen by us).
-const QUICKEST: f64 = 1.5;
+/// first order; the solver is stable up to 2.51 (chosen by us).
+pub(super) const QUICKEST: f64 = 2.0;
+/// The factor of Hohenberg's equation.
+pub(super) const HOHENBERG: f64 = 130.0;
 /// `(1e-5)^(0.8/0.4)`: Hohenberg's pressure counts in bar.
-const BAR_TERM: f64 = 1e-10;
+pub(super) const BAR_TERM: f64 = 1e-10;
 
 /// What the surroundings of the cylinders are during one evaluation.
 #[derive(Clone, Copy, Debug)]
@@ -57,24 +61,12 @@ pub struct Inflow {
 }
 
 /// Angle from a cylinder's own compression TDC, in [-2 pi, 2 pi), and the number of its cycle.
+#[inline(always)]
 pub fn own_angle(crank_rad: f64, tdc_rad: f64) -> (f64, i64) {
     let turns = (crank_rad - tdc_rad) * (1.0 / CYCLE_RAD) + 0.5;
     let towards_zero = turns as i64;
     let cycle = towards_zero - i64::from(towards_zero as f64 > turns);
     ((turns - cycle as f64 - 0.5) * CYCLE_RAD, cycle)
-}
-
-/// Effective area of a valve that opens at `span[0]` and closes at `span[1]`; angles that lie outside
-/// of [-2 pi, 2 pi) wrap into it.
-fn valve_area(x: f64, span: [f64; 2], largest_m2: f64) -> f64 {
-    let wrapped = [x, x - CYCLE_RAD, x + CYCLE_RAD];
-    match wrapped.iter().find(|x| **x > span[0] && **x < span[1]) {
-        None => 0.0,
-        Some(x) => {
-            let sin = math::sin(math::PI * (x - span[0]) / (span[1] - span[0]));
-            largest_m2 * sin * sin
-        }
-    }
 }
 
 impl Contents {
@@ -127,18 +119,18 @@ pub fn openings(
     let valves = &engine.valves;
     let mut openings = [
         (
-            valve_area(x, valves.intake_rad, valves.intake_area_m2),
+            valve_area(x, valves.intake_rad, valves.intake_area_m2)[0],
             around.intake,
         ),
         (
-            valve_area(x, valves.exhaust_rad, valves.exhaust_area_m2),
+            valve_area(x, valves.exhaust_rad, valves.exhaust_area_m2)[0],
             around.exhaust,
         ),
         (ring_m2, around.ambient),
         (plug_hole_m2, around.ambient),
     ];
     let hottest_k = own.temperature_k.max(around.intake.1).max(around.exhaust.1);
-    let per_area = gas.gamma * gas.steepest() * (R_AIR * hottest_k).sqrt() * STEP_S;
+    let per_area = gas.gamma * gas.steepest() * (R_AIR * hottest_k).sqrt() * SOLVER_STEP_S;
     let (total, most) = (
         openings.iter().map(|o| o.0).sum::<f64>(),
         QUICKEST * volume_m3 / per_area,
@@ -156,11 +148,9 @@ pub fn openings(
 /// Heat from the walls into the gas, W (negative while the gas is hotter).
 pub fn wall_heat(engine: &Engine, around: &Surroundings, own: Contents, volume: Volume) -> f64 {
     // With T = p V/(m R), V^-0.06 p^0.8 T^-0.4 = V^-0.46 (p m R)^0.4, pressure in bar and pascal.
-    let gas = math::pow_two_fifths(own.pressure_pa * own.mass_kg * (R_AIR * BAR_TERM));
-    let coefficient = 130.0 * around.piston_speed_term * volume.heat_term * gas;
-    let liner = math::PI * engine.bore_m * (volume.m3 / engine.piston_area_m2);
-    let surface = 2.0 * engine.piston_area_m2 + liner;
-    -coefficient * surface * (own.temperature_k - engine.wall_k)
+    let gas = math::pow(own.pressure_pa * own.mass_kg * (R_AIR * BAR_TERM), 0.4);
+    let coefficient = HOHENBERG * around.piston_speed_term * gas;
+    -coefficient * volume.wall_term * (own.temperature_k - engine.wall_k)
 }
 
 /// Rate of heat release at angle `x` of a cycle that releases `heat_j`, W; a crank that rocks back does

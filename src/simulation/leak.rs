@@ -7,6 +7,7 @@
 //! its gas would level the pressures within the solver's step is held to [`QUICKEST`], which a leak of
 //! usual size never meets.
 
+use super::SOLVER_STEP_S;
 use super::orifice::Gas;
 use crate::scenario::LeakSpec;
 use crate::vehicle::R_AIR;
@@ -47,6 +48,7 @@ pub struct Mouth {
 impl LeakFlow {
     /// This flow with its gas held to what takes [`QUICKEST`] of the pressure difference that drives it
     /// away in a step. `give_m3_s_pa` is this leak's share of the jacket's give, over the step.
+    #[inline(always)]
     pub fn held(
         mut self,
         opens_at_pa: f64,
@@ -60,13 +62,17 @@ impl LeakFlow {
             let driving = difference - opens_at_pa;
             self.forward_kg_s = self.forward_kg_s.min(most * driving / self.forward_k);
         } else if difference < 0.0 {
-            self.back_kg_s = self.back_kg_s.min(most * -difference / mouth.coolant_k);
+            // Nor is more drawn in a step than lies there.
+            let all_kg_s = mouth.gas_kg.max(0.0) / SOLVER_STEP_S;
+            let levelling = most * -difference / mouth.coolant_k;
+            self.back_kg_s = self.back_kg_s.min(levelling).min(all_kg_s);
         }
         self
     }
 }
 
 /// Flow of a leak whose cylinder holds gas at `pressure_pa` and `temperature_k`.
+#[inline(always)]
 pub fn flow(
     spec: &LeakSpec,
     gas: &Gas,

@@ -23,9 +23,9 @@ pub struct Gas {
     critical_ratio: f64,
     choked: f64,
     linear_slope: f64,
-    width: f64,
-    /// psi and its slope.
-    nodes: Vec<[f64; 2]>,
+    cells_per_ratio: f64,
+    /// psi from the critical ratio to [`LINEAR_ABOVE`].
+    cells: Vec<[f64; 4]>,
 }
 
 impl Gas {
@@ -37,33 +37,31 @@ impl Gas {
             critical_ratio: math::pow(head, gamma / (gamma - 1.0)),
             choked: (gamma * math::pow(head, (gamma + 1.0) / (gamma - 1.0))).sqrt(),
             linear_slope: 0.0,
-            width: 0.0,
-            nodes: Vec::new(),
+            cells_per_ratio: 0.0,
+            cells: Vec::new(),
         };
         gas.linear_slope = gas.subsonic(LINEAR_ABOVE)[0] / (1.0 - LINEAR_ABOVE);
-        gas.width = (LINEAR_ABOVE - gas.critical_ratio) / PLACES as f64;
-        gas.nodes = (0..=PLACES)
-            .map(|i| gas.subsonic(gas.critical_ratio + i as f64 * gas.width))
+        let width = (LINEAR_ABOVE - gas.critical_ratio) / PLACES as f64;
+        gas.cells_per_ratio = 1.0 / width;
+        let node = |i: usize| gas.subsonic(gas.critical_ratio + i as f64 * width);
+        gas.cells = (0..PLACES)
+            .map(|i| math::cubic(width, [node(i), node(i + 1)]))
             .collect();
         gas
     }
 
     /// The flow function psi of the pressure ratio downstream over upstream.
+    #[inline(always)]
     pub fn psi(&self, ratio: f64) -> f64 {
         if ratio <= self.critical_ratio {
             self.choked
         } else if ratio > LINEAR_ABOVE {
             self.linear_slope * (1.0 - ratio)
         } else {
-            let place = (ratio - self.critical_ratio) / self.width;
-            let i = (place as usize).min(PLACES - 1);
-            math::hermite(
-                place - i as f64,
-                self.width,
-                self.nodes[i],
-                self.nodes[i + 1],
-            )
-            .0
+            let place = (ratio - self.critical_ratio) * self.cells_per_ratio;
+            // A whole number of 32 bits, which the processor makes in one instruction.
+            let cell = (place as i32 as usize).min(PLACES - 1);
+            math::cubic_at(&self.cells[cell], place - cell as f64)
         }
     }
 
@@ -87,6 +85,7 @@ impl Gas {
     }
 
     /// Mass flow from `upstream_pa` and `upstream_k` to the lower `downstream_pa`, kg/s.
+    #[inline(always)]
     pub fn mass_flow(
         &self,
         area_m2: f64,

@@ -1,15 +1,17 @@
 //! A cylinder's volume over crank angle: the slider-crank, from a table.
 //!
 //! `V = V_c + A_p a (1 + L - cos x - sqrt(L^2 - sin^2 x))` with `L` the rod ratio (Heywood, Internal
-//! Combustion Engine Fundamentals, 1988, eq. 2.4 to 2.6, cited from memory). The table holds `V` and
-//! its slope, joined by cubics whose own slope is the slope used, so that the work done on the gas
-//! is exactly what the crank gives. [`slider_crank`] is the plain twin that the tests hold it against.
+//! Combustion Engine Fundamentals, 1988, eq. 2.4 to 2.6, cited from memory). The table holds cubics for
+//! `V`, whose own slope is the slope used, so that the work done on the gas is exactly what the crank
+//! gives; and cubics for the volume's part in the wall heat. [`slider_crank`] and [`wall_term`] are the
+//! plain twins that the tests hold it against.
 
+use super::table::Place;
 use crate::math::{self, TAU};
 use crate::vehicle::Engine;
 
-/// Places of the table in a revolution; a power of two, so that scaling is exact.
-const PLACES: usize = 1024;
+/// Places of the tables in a revolution; a power of two, so that whole turns fall away with the high bits.
+pub const PLACES: usize = 1024;
 
 /// Volume at one crank angle.
 #[derive(Clone, Copy, Debug)]
@@ -18,13 +20,15 @@ pub struct Volume {
     pub m3: f64,
     /// m3/rad.
     pub slope: f64,
-    /// `V^-0.46`, the volume's part in the wall heat.
-    pub heat_term: f64,
+    /// `V^-0.46` times the surface of head, piston and liner: the volume's part in the wall heat.
+    pub wall_term: f64,
 }
 
 /// One revolution of a cylinder.
+#[derive(Clone, Debug)]
 pub struct VolumeTable {
-    nodes: Vec<Volume>,
+    /// Cubics of volume and wall term.
+    cells: Vec<[[f64; 4]; 2]>,
 }
 
 /// Volume and slope (m3, m3/rad) at angle `x` from TDC, straight from the equation.
@@ -36,35 +40,51 @@ pub fn slider_crank(engine: &Engine, clearance_m3: f64, x: f64) -> (f64, f64) {
     (volume, swept * sin * (1.0 + cos / root))
 }
 
+/// `V^-0.46 (2 A_p + pi B V/A_p)` of a volume, and its slope over the volume.
+pub fn wall_term(engine: &Engine, m3: f64) -> (f64, f64) {
+    let power = math::pow(m3, -0.46);
+    let liner_per_m3 = math::PI * engine.bore_m / engine.piston_area_m2;
+    let surface = 2.0 * engine.piston_area_m2 + liner_per_m3 * m3;
+    (
+        power * surface,
+        power * (liner_per_m3 - 0.46 * surface / m3),
+    )
+}
+
 impl VolumeTable {
     /// The table of a cylinder with this volume at TDC.
     pub fn new(engine: &Engine, clearance_m3: f64) -> VolumeTable {
+        const WIDTH: f64 = TAU / PLACES as f64;
         let node = |i: usize| {
-            let (m3, slope) = slider_crank(engine, clearance_m3, TAU * i as f64 / PLACES as f64);
-            Volume {
-                m3,
-                slope,
-                heat_term: math::pow(m3, -0.46),
-            }
+            let (m3, slope) = slider_crank(engine, clearance_m3, WIDTH * i as f64);
+            let (wall, wall_slope) = wall_term(engine, m3);
+            [[m3, slope], [wall, wall_slope * slope]]
         };
+        let mut from = node(0);
+        let cells = (1..=PLACES).map(|i| {
+            let to = node(i);
+            let cell = [0, 1].map(|part| math::cubic(WIDTH, [from[part], to[part]]));
+            from = to;
+            cell
+        });
         VolumeTable {
-            nodes: (0..=PLACES).map(node).collect(),
+            cells: cells.collect(),
         }
     }
 
-    /// Volume at angle `x` from TDC, x in [-2 pi, 2 pi).
+    /// Volume at angle `x` from TDC, rad.
     pub fn at(&self, x: f64) -> Volume {
-        const WIDTH: f64 = TAU / PLACES as f64;
-        let place = (x + TAU) * (1.0 / WIDTH);
-        let whole = place as usize;
-        let u = place - whole as f64;
-        let i = whole & (PLACES - 1);
-        let (a, b) = (&self.nodes[i], &self.nodes[i + 1]);
-        let (m3, slope) = math::hermite(u, WIDTH, [a.m3, a.slope], [b.m3, b.slope]);
+        self.at_place(Place::new(x * Place::PER_RAD))
+    }
+
+    /// Volume at a place counted from TDC.
+    #[inline(always)]
+    pub fn at_place(&self, place: Place) -> Volume {
+        let [volume, wall] = &self.cells[place.cell & (PLACES - 1)];
         Volume {
-            m3,
-            slope,
-            heat_term: a.heat_term + u * (b.heat_term - a.heat_term),
+            m3: math::cubic_at(volume, place.share),
+            slope: math::cubic_rise(volume, place.share) * Place::PER_RAD,
+            wall_term: math::cubic_at(wall, place.share),
         }
     }
 }
@@ -100,10 +120,8 @@ mod tests {
                 (v.slope - slope).abs() < 1e-7 * engine.piston_area_m2 * engine.crank_radius_m,
                 "{x}"
             );
-            assert!(
-                (v.heat_term / math::pow(volume, -0.46) - 1.0).abs() < 2e-5,
-                "{x}"
-            );
+            let wall = wall_term(&engine, volume).0;
+            assert!((v.wall_term / wall - 1.0).abs() < 1e-9, "{x}");
         }
     }
 

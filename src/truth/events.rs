@@ -89,7 +89,7 @@ fn passage(flow: &[f64], from_s: f64, to_s: f64) -> Option<(f64, f64, f64)> {
 
 /// Finds the pulse of an event at the sensor, before the next event's gas could be felt there.
 fn feel(event: &mut LeakEvent, next_start_s: Option<f64>, scene: Scene, witness: &Witness) {
-    let pressure = &witness.arrived_pa;
+    let pressure = witness.arrived_pa;
     let step = |t: f64| (t / STEP_S).round() as usize;
     let crank = &scene.traces.crank_rad;
     let first = step(event.gas_start_s + scene.acoustic_delay_s).max(SLOPE_STEPS);

@@ -8,13 +8,12 @@ use crate::acquisition::{Recorded, ideal};
 use crate::capture::truth::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
 use crate::capture::{EnginePlate, LeakTruth, Truth};
 use crate::scenario::{ChannelSpec, Drawn, Mode, SensorSpec};
-use crate::sensors::{Scene, arrivals, neck_line};
-use crate::simulation::STEP_S;
+use crate::sensors::{Scene, neck_line};
 
 /// Neck sensor by which a capture is judged.
-pub(crate) struct Witness {
-    /// Pressure where the sensor sits, a value a solver step, Pa.
-    pub arrived_pa: Vec<f64>,
+pub(crate) struct Witness<'a> {
+    /// Pressure where the sensor sits, a value a step of the traces, Pa.
+    pub arrived_pa: &'a [f64],
     /// What the channel would show without noise, at the same times, in its unit; turned so that a
     /// rise of pressure is a rise here, however the sensor is wired.
     pub ideal: Vec<f64>,
@@ -101,12 +100,15 @@ pub fn mode_word(mode: Mode) -> &'static str {
 }
 
 /// The first neck sensor, whichever it is.
-fn witness(channels: &[ChannelSpec], scene: Scene, recorded: &[Recorded]) -> Option<Witness> {
-    let (place, line) = channels
+fn witness<'a>(
+    channels: &[ChannelSpec],
+    scene: Scene,
+    recorded: &'a [Recorded],
+) -> Option<Witness<'a>> {
+    let place = channels
         .iter()
-        .enumerate()
-        .find_map(|(i, c)| Some((i, neck_line(&c.sensor)?)))?;
-    let frames = scene.traces.neck_pa.len() as u64;
+        .position(|c| neck_line(&c.sensor).is_some())?;
+    let arrived_pa = &recorded[place].arrived_pa;
     let ripple = evidence::pump_ripple_pa(scene.vehicle, scene.traces) * 1e-3;
     let (unit_per_kpa, negative) = match &channels[place].sensor {
         SensorSpec::NeckPulse(pulse, _) => (pulse.gain_v_pa * 1e3, pulse.negative),
@@ -120,8 +122,8 @@ fn witness(channels: &[ChannelSpec], scene: Scene, recorded: &[Recorded]) -> Opt
     let ripple_rms = ripple * unit_per_kpa / std::f64::consts::SQRT_2;
     let channel_rms = recorded[place].noise_rms;
     Some(Witness {
-        arrived_pa: arrivals(line, scene),
-        ideal: ideal(&channels[place], scene, frames, 1.0 / STEP_S)
+        arrived_pa,
+        ideal: ideal(&channels[place], scene, arrived_pa)
             .into_iter()
             .map(|v| sign * v)
             .collect(),

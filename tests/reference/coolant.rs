@@ -11,7 +11,7 @@ use waterjacket::vehicle::R_AIR;
 const AMBIENT_PA: f64 = 101_325.0;
 const COOLANT_K: f64 = 298.15;
 
-/// A sealed cooling system on its own, advanced by the method of the whole.
+/// A sealed cooling system on its own, advanced by the classical Runge-Kutta method.
 struct Tank {
     spec: CoolingSpec,
     cap: CapSpec,
@@ -40,16 +40,16 @@ impl Tank {
             coolant_k: COOLANT_K,
         };
         let rate = |y: &Coolant| y.rate(&self.spec, &self.cap, &self.air, flows, drive);
-        let (y, n) = (self.state, flows.len());
+        let y = self.state;
         let k1 = rate(&y);
-        let k2 = rate(&y.after(&k1, h / 2.0, n));
-        let k3 = rate(&y.after(&k2, h / 2.0, n));
-        let k4 = rate(&y.after(&k3, h, n));
+        let k2 = rate(&y.after(&k1, h / 2.0));
+        let k3 = rate(&y.after(&k2, h / 2.0));
+        let k4 = rate(&y.after(&k3, h));
         self.state = y
-            .after(&k1, h / 6.0, n)
-            .after(&k2, h / 3.0, n)
-            .after(&k3, h / 3.0, n)
-            .after(&k4, h / 6.0, n);
+            .after(&k1, h / 6.0)
+            .after(&k2, h / 3.0)
+            .after(&k3, h / 3.0)
+            .after(&k4, h / 6.0);
     }
 
     fn let_go_from(&mut self, jacket_gauge_pa: f64) {
@@ -126,8 +126,8 @@ fn mode(d: &[f64], spacing_s: f64) -> (f64, f64) {
     (natural, decay / natural)
 }
 
-/// SciPy's DOP853 at rtol 1e-10 on the whole, non-linear system, 20 kPa let go. RK4 at the
-/// program's step of 0.1 ms, `w h` = 0.006, loses `(w h)^4/120` a radian, 1e-11: 1e-8 of the step
+/// SciPy's DOP853 at rtol 1e-10 on the whole, non-linear system, 20 kPa let go. RK4 at a
+/// step of 0.1 ms, `w h` = 0.006, loses `(w h)^4/120` a radian, 1e-11: 1e-8 of the step
 /// leaves room for DOP853.
 #[test]
 fn a_pressure_step_runs_as_in_scipy() {

@@ -6,11 +6,9 @@ use waterjacket::math::degrees;
 use waterjacket::simulation::{STEP_S, Traces, run, run_finer};
 
 /// `cranking.py` writes the whole system a second time, SciPy's DOP853 integrates it for 2 s at
-/// rtol 1e-10. Ours, at the default step, differs by 3e-4 deg of crank and by 5e-6 of each
-/// pressure's range; a finer step changes nothing of that, for it is the straight lines between the
-/// 1024 places of the wall heat's volume term (2e-5 of it; with the exact power 1e-5 deg remain).
-/// Asked for: a third of that again for the processor's sake, far below the 0.05 deg and 1e-3 that
-/// a capture could show.
+/// rtol 1e-10. Ours, at the default step, differs by 1.1e-4 deg of crank and by 4e-6 of each
+/// pressure's range, which is the step's doing (see below). Asked for: a third of that again for the
+/// processor's sake, far below the 0.05 deg and 1e-3 that a capture could show.
 #[test]
 fn the_cranking_six_is_its_twin() {
     let vehicle = six_vehicle();
@@ -32,7 +30,7 @@ fn the_cranking_six_is_its_twin() {
             t,
         );
     }
-    crank.within(4e-4, "cranking: crank, deg");
+    crank.within(1.5e-4, "cranking: crank, deg");
     for (column, trace) in [
         ("cylinder_1_pa", cylinder),
         ("jacket_pa", &traces.jacket_pa),
@@ -43,7 +41,7 @@ fn the_cranking_six_is_its_twin() {
             let t = row.number("time_s");
             worst.absolute(trace[step(t)] / range, row.number(column) / range, t);
         }
-        worst.within(7e-6, &format!("cranking: {column}, of its range"));
+        worst.within(5.5e-6, &format!("cranking: {column}, of its range"));
     }
 }
 
@@ -51,18 +49,18 @@ fn step(t: f64) -> usize {
     (t / STEP_S).round() as usize
 }
 
-/// Against a twenty times finer step the default one is within 2e-5 deg and 3e-3 Pa at the neck.
-/// Pieces that are smooth converge at fourth order (the coolant and the closed cylinder, tested
-/// there); the whole does not, because its slopes jump: at pressure ratios of 0.99 and 1, where the
-/// leak lifts and is wide open, as friction sets in, and between the places of the tables. A step
-/// over such a kink is off by its square, so that the whole falls at about second order, unevenly:
-/// measured 1.5 for the crank and the cylinder, 2.0 for the neck, from the default step to an
-/// eighth of it. An event that is smeared over a step, or a term held for one, would make it 1.
+/// Against a forty times finer step the default one is within 1.1e-4 deg, 3 Pa in the cylinder and
+/// 0.014 Pa at the neck. The method is of third order; the whole is not, because its slopes jump: at
+/// pressure ratios of 0.99 and 1, where the leak lifts and is wide open, as friction sets in, and between the
+/// places of the tables. A step over such a kink is off by its square, so that the whole falls at about
+/// second order: measured 1.9 for the crank and the cylinder, 2.3 for the neck, from the default step
+/// to an eighth of it. An event that is smeared over a step, or a term held for one, would make it 1.
 #[test]
 fn the_error_falls_with_the_step() {
     let vehicle = six_vehicle();
     let test = six().scenario.test;
-    let runs = [1, 8, 20].map(|substeps| run_finer(&vehicle, &test, &Vec::new(), substeps));
+    let finer = |substeps| run_finer(&vehicle, &test, &Vec::new(), substeps);
+    let runs = [run(&vehicle, &test, &Vec::new()), finer(4), finer(20)];
     let error = |of: fn(&Traces) -> &Vec<f64>, i: usize| {
         let pairs = of(&runs[i]).iter().zip(of(&runs[2]));
         pairs.map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
@@ -80,7 +78,7 @@ fn the_error_falls_with_the_step() {
             "{what}: order {order}, {coarse:e} to {eighth:e}"
         );
     };
-    check("crank, deg", |t| &t.crank_rad, degrees(1.0), 2e-5);
-    check("first cylinder, Pa", |t| &t.cylinder_pa[0], 1.0, 0.5);
-    check("neck, Pa", |t| &t.neck_pa, 1.0, 3e-3);
+    check("crank, deg", |t| &t.crank_rad, degrees(1.0), 2e-4);
+    check("first cylinder, Pa", |t| &t.cylinder_pa[0], 1.0, 5.0);
+    check("neck, Pa", |t| &t.neck_pa, 1.0, 2e-2);
 }

@@ -42,8 +42,8 @@ fn volume_and_slope_are_the_slider_crank() {
     }
 }
 
-/// Cantera's ideal-gas reactor with a moving wall, and `p V^gamma`. The solver's step here is the
-/// program's, 0.1 ms, in which the crank turns 0.11 deg: RK4 loses less than 1e-8 over the stroke,
+/// Cantera's ideal-gas reactor with a moving wall, and `p V^gamma`. The step here is 0.1 ms,
+/// in which the crank turns 0.11 deg: RK4 loses less than 1e-8 over the stroke,
 /// and Cantera was asked for about as much.
 #[test]
 fn a_closed_cylinder_compresses_as_in_cantera() {

@@ -68,7 +68,7 @@ fn a_vessel_blows_down_in_the_time_of_the_closed_forms() {
     let vessel = Volume {
         m3: 1e-3,
         slope: 0.0,
-        heat_term: 0.0,
+        wall_term: 0.0,
     };
     let start = 12e5 * vessel.m3 / (R_AIR * 300.0);
     let table = Table::read("blow_down");
@@ -113,7 +113,7 @@ fn the_gas_that_stays_cools_along_its_isentrope() {
     let vessel = Volume {
         m3: 1e-3,
         slope: 0.0,
-        heat_term: 0.0,
+        wall_term: 0.0,
     };
     let mut y = [12e5, 12e5 * vessel.m3 / (R_AIR * 300.0)];
     while y[0] > 2e5 {

@@ -163,6 +163,24 @@ async function layRulers(page, name) {
   await page.select("#sync", "1");
 }
 
+/** What a screen reader is told: every control has a name, and the rulers tell where they lie. */
+async function hearing({ page }) {
+  const controls = [];
+  const walkTree = (node) => {
+    if (["button", "combobox", "checkbox", "textbox", "spinbutton", "slider"].includes(node.role)) controls.push(node);
+    (node.children ?? []).forEach(walkTree);
+  };
+  walkTree(await page.accessibility.snapshot());
+  assert.ok(controls.length > 40, `only ${controls.length} controls`);
+  assert.deepEqual(controls.filter((c) => !c.name), []);
+  const sliders = controls.filter((c) => c.role === "slider");
+  assert.deepEqual(sliders.map((c) => c.name), ["Ruler A", "Ruler B"]);
+  const told = await page.$eval(".handle.ruler", (tab) => tab.getAttribute("aria-valuetext"));
+  assert.match(told, /^\d\.\d{5} s$/);
+  // Once the hand rests, the readings are said.
+  await page.waitForFunction(() => /A to B .* ms, .* As one cycle .* rpm/.test(document.getElementById("said").textContent));
+}
+
 /** The count between the rulers names the leaking cylinder once the lag is stepped back. */
 async function counting({ page }, name) {
   const truth = truthOf(name);
@@ -432,6 +450,7 @@ async function main() {
       await measuring(opened, name);
       await counting(opened, name);
     }
+    await hearing(opened);
     await opened.page.screenshot({ path: file("odd-firing.png") });
     await aids(opened);
     await pinching(opened);

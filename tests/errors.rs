@@ -268,6 +268,48 @@ fn files_that_hold_no_scenario() {
 }
 
 #[test]
+fn files_of_other_kinds_are_checked_as_what_they_are() {
+    let shipped = |folder: &str| format!("{}/scenarios{folder}", env!("CARGO_MANIFEST_DIR"));
+    let folders = ["", "/quizzes", "/jobs", "/corpora", "/corpora/cars"].map(shipped);
+    let bench = Bench::new();
+    let mut arguments = vec!["check"];
+    arguments.extend(folders.iter().map(String::as_str));
+    let checked = bench.done(&arguments);
+    assert!(checked.lines().all(|line| line.ends_with(": in order")));
+    for inside in ["quizzes/first-quiz", "jobs/hill-road", "corpora/mixed"] {
+        assert!(checked.contains(inside), "{inside} in {checked}");
+    }
+
+    bench.write("lesson.yaml", SCENARIO);
+    let kinds = [
+        (
+            "scenarios: [{scenario: lesson.yaml, captures: 0}]",
+            "captures",
+            "a quiz file",
+        ),
+        (
+            "scenarios: [{scenario: missing.yaml}]",
+            "missing.yaml",
+            "the plan of a corpus",
+        ),
+        (
+            "job: {minuets: {}}",
+            "unknown key `minuets`",
+            "a job to practise on",
+        ),
+    ];
+    for (text, fault, kind) in kinds {
+        bench.write("other.yaml", text);
+        bench.run(&["check", "other.yaml"]).refused(1, &[fault]);
+        let render = bench.run(&["render", "other.yaml", "--out", "out"]);
+        render.refused(
+            2,
+            &["other.yaml: it is ", kind, ", no scenario; name a scenario"],
+        );
+    }
+}
+
+#[test]
 fn a_binary_file() {
     let bytes: Vec<u8> = (0..=255).collect();
     refused(

@@ -1,10 +1,12 @@
-//! `waterjacket check`: are these scenarios right?
+//! `waterjacket check`: are these files right?
 
 use super::options::files_in;
 use super::{Outcome, print, print_json, tell};
 use crate::capture::store;
+use crate::corpus::Plan;
 use crate::error::{Fault, Faults};
-use crate::scenario::Source;
+use crate::quiz::Quiz;
+use crate::scenario::{FileKind, JobSource, Source};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -13,11 +15,11 @@ const DRAWS: u64 = 32;
 
 /// Check scenarios: every field, every range, and whether the parts fit
 ///
-/// Reports all faults of all files at once. Exit code 1 if there is one.
+/// Quiz files, corpus plans and practice jobs are checked too, with the scenarios that they name. Reports all faults of all files at once. Exit code 1 if there is one.
 #[derive(clap::Args)]
 #[command(after_help = "Example:\n  waterjacket check scenarios")]
 pub struct Arguments {
-    /// Scenario files, or folders of them
+    /// Files, or folders of them
     #[arg(required = true, value_name = "SCENARIO")]
     scenarios: Vec<PathBuf>,
     /// Report as JSON
@@ -37,10 +39,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         .iter()
         .map(|file| Checked {
             file: file.display().to_string(),
-            faults: load(file)
-                .and_then(|s| s.check(DRAWS))
-                .err()
-                .map_or(Vec::new(), |f| f.0),
+            faults: check(file).err().map_or(Vec::new(), |f| f.0),
         })
         .collect();
     let faulty = checked.iter().filter(|c| !c.faults.is_empty()).count();
@@ -61,8 +60,35 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     })
 }
 
+/// All faults of one file, read as what it is.
+fn check(file: &Path) -> Result<(), Faults> {
+    let (source, text) = read(file)?;
+    match source.kind() {
+        FileKind::Scenario => source.check(DRAWS),
+        FileKind::Quiz => Quiz::open(file).map(|_| ()),
+        FileKind::Plan => Plan::open(file).map(|_| ()),
+        FileKind::Job => {
+            let job = JobSource::parse(&file.display().to_string(), &text)?;
+            (0..DRAWS).try_for_each(|seed| job.draw(Some(seed)).map(|_| ()))
+        }
+    }
+}
+
+fn read(file: &Path) -> Result<(Source, Vec<u8>), Faults> {
+    let text = store::read_at_most(file, Source::MAX_BYTES)?;
+    Ok((Source::parse(&file.display().to_string(), &text)?, text))
+}
+
 /// Reads a scenario file.
 pub fn load(file: &Path) -> Result<Source, Faults> {
-    let text = store::read_at_most(file, Source::MAX_BYTES)?;
-    Source::parse(&file.display().to_string(), &text)
+    let (source, _) = read(file)?;
+    let (what, command) = match source.kind() {
+        FileKind::Scenario => return Ok(source),
+        FileKind::Quiz => ("a quiz file", "waterjacket quiz"),
+        FileKind::Plan => ("the plan of a corpus", "waterjacket corpus"),
+        FileKind::Job => ("a job to practise on", "waterjacket practice"),
+    };
+    let problem = format!("it is {what}, no scenario");
+    let remedy = format!("name a scenario, or see `{command} --help`");
+    Err(Fault::new(file.display(), problem, remedy).into())
 }

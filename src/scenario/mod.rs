@@ -11,6 +11,7 @@ mod distribution;
 mod engine;
 mod faults;
 mod job;
+mod kind;
 mod path;
 mod reading;
 mod recording;
@@ -27,6 +28,7 @@ pub use cooling::{AcousticsSpec, CoolingSpec};
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
 pub use faults::{FaultsSpec, LeakSpec, MAX_LEAKS, MisfireSpec, WornSpec};
 pub use job::{JobDrawn, JobSource, JobSpec, MinutesSpec, PlaceSpec};
+pub use kind::FileKind;
 pub use recording::Recording;
 pub use schema::json_schema;
 pub use sweep::Sweep;
@@ -115,6 +117,11 @@ impl Source {
             file: file.into(),
             tree,
         }
+    }
+
+    /// What kind of file it is; all but scenarios have readers of their own.
+    pub fn kind(&self) -> FileKind {
+        FileKind::of(&self.tree)
     }
 
     /// Whether the file leaves something to chance, so that two captures of it differ in more than

@@ -130,5 +130,5 @@ export function drawAxis(paint, colours, layout, view) {
     paint.fillText(text, x, layout.bottom + 1);
   }
   paint.textAlign = "right";
-  paint.fillText("s", layout.left - 20, layout.bottom + 1);
+  paint.fillText("Time, s", layout.left - 50, layout.bottom + 1);
 }

@@ -5,7 +5,13 @@ use super::manifest::Line;
 use super::plan::Plan;
 use crate::capture::{CorpusForm, Files, Truth, columns, key, listing, parquet, sha256_hex, wav};
 use crate::error::{Fault, Faults};
-use crate::render::{Capture, render};
+use crate::render::{Capture, Renderer, render};
+use std::cell::RefCell;
+
+thread_local! {
+    /// What a thread renders in, capture after capture.
+    static RENDERER: RefCell<Renderer> = RefCell::default();
+}
 
 /// What a finished unit adds to the books.
 #[derive(Debug)]
@@ -28,7 +34,8 @@ pub fn make(
     let draw = |index: u64| {
         go_on()?;
         let drawn = plan.draw(layout.head.seed, index)?;
-        Ok::<Capture, Faults>(render(&drawn, &name(index)))
+        let capture = RENDERER.with_borrow_mut(|room| room.render(&drawn, &name(index)));
+        Ok::<Capture, Faults>(capture)
     };
     match layout.head.form {
         CorpusForm::Wav => {

@@ -5,6 +5,7 @@
 //! nothing that would change a call. Whatever cannot be read is a fault, and the rest is graded all
 //! the same:
 //!
+//! - a row in which nothing but the capture stands, as in a blank sheet, is a capture not called, and no fault;
 //! - a row whose capture or cylinders cannot be read is left out;
 //! - a confidence or a note that cannot be read is left empty, since the call itself stands;
 //! - of several rows for one capture only the first is read.
@@ -57,7 +58,13 @@ pub fn read(file: &str, bytes: &[u8], pack: Option<&str>) -> (Vec<Call>, Vec<Fau
     let columns = columns(&format!("{file}: line {line}"), header, &mut faults);
     if let Some(columns) = columns {
         let mut lines: HashMap<String, usize> = HashMap::new();
-        for (line, record) in rows {
+        let answered = |(_, record): &&(usize, ByteRecord)| {
+            let cells = columns[1..].iter().flatten();
+            cells
+                .filter_map(|at| record.get(*at))
+                .any(|cell| !cell.trim_ascii().is_empty())
+        };
+        for (line, record) in rows.iter().filter(answered) {
             let place = format!("{file}: line {line}");
             let (call, capture) = read_row(&place, record, &columns, &mut faults);
             if let Some(first) = capture.as_ref().and_then(|name| lines.get(name)) {
@@ -72,7 +79,7 @@ pub fn read(file: &str, bytes: &[u8], pack: Option<&str>) -> (Vec<Call>, Vec<Fau
             calls.extend(call);
             lines.extend(capture.map(|name| (name, *line)));
         }
-        if rows.is_empty() && records.unclosed.is_none() {
+        if !rows.iter().any(|row| answered(&row)) && records.unclosed.is_none() {
             faults.push(Fault::new(
                 file,
                 "there is no call below the header",

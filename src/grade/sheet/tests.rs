@@ -55,7 +55,7 @@ fn what_a_spreadsheet_does_to_a_file_is_forgiven() {
 #[test]
 fn every_unreadable_cell_is_named_and_the_rest_is_read() {
     let sheet = "capture,cylinders,confidence,note\n\n\
-                 q1,3 or 4,2,\n,3,,\nq3,2,80,\"two\nlines\"\nq4,,,\nq5,5,0.5,fine\n";
+                 q1,3 or 4,2,\n,3,,\nq3,2,80,\"two\nlines\"\nq4,,90%,\nq5,5,0.5,fine\n";
     let (calls, faults) = read("a.csv", sheet.as_bytes(), None);
     let expected = [
         call("q3", "2", None, "two\nlines"),
@@ -76,6 +76,23 @@ fn every_unreadable_cell_is_named_and_the_rest_is_read() {
             assert!(fault.starts_with(part), "{fault}");
         }
     }
+}
+
+#[test]
+fn a_blank_row_is_a_capture_that_was_not_called() {
+    let head = "capture,cylinders,confidence,note,pack\n";
+    let (calls, faults) = read(
+        "a.csv",
+        format!("{head}q1,,,,p\nq2,3, ,,p\n").as_bytes(),
+        None,
+    );
+    assert_eq!((calls, faults), (vec![call("q2", "3", None, "")], vec![]));
+    let blank = self::faults(format!("{head}q1,,,,p\nq2,,,,p\n"));
+    assert_eq!(blank.len(), 1, "{blank:?}");
+    assert!(
+        blank[0].contains("there is no call below the header"),
+        "{blank:?}"
+    );
 }
 
 #[test]

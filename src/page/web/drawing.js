@@ -129,6 +129,6 @@ export function drawAxis(paint, colours, layout, view) {
     if (x - half < layout.left - 30 || x + half > layout.width) continue;
     paint.fillText(text, x, layout.bottom + 1);
   }
-  paint.textAlign = "right";
-  paint.fillText("Time, s", layout.left - 50, layout.bottom + 1);
+  paint.textAlign = "center";
+  paint.fillText("Time, s", layout.left + layout.plot / 2, layout.bottom + 15);
 }

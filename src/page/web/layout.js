@@ -4,7 +4,7 @@ import { clamp } from "./arithmetic.js";
 
 /** Heights of the lanes above the panels and of the axis below them, pixels. */
 export const LANE = 24;
-const AXIS = 30;
+const AXIS = 34;
 const GAP = 6;
 /** Height that the panels share if that gives each enough: for a usual sheet, and for a share of a wide one. */
 const SHARED = 560;

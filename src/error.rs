@@ -35,6 +35,9 @@ impl Fault {
         use std::io::ErrorKind::*;
         let remedy = match error.kind() {
             NotFound => "check the name, or make the folder first",
+            PermissionDenied if doing.starts_with("read") || doing.starts_with("list") => {
+                "change its permissions, or run as a user who may read it"
+            }
             PermissionDenied | ReadOnlyFilesystem => {
                 "choose a folder you may write to, or change its permissions"
             }

@@ -152,3 +152,31 @@ fn an_empty_key_folder() {
     );
     grade("nowhere").refused(2, &["nowhere: cannot list the folder: ", "check the name"]);
 }
+
+#[test]
+fn a_result_is_not_written_over_a_sheet_or_another_result() {
+    let bench = Bench::rendered();
+    bench.write("calls.csv", "capture,cylinders\nlesson,2\n");
+    let before = bench.files(".");
+    for (more, flag) in [
+        (
+            &["--csv", "calls.csv"][..],
+            "--csv: calls.csv is given twice",
+        ),
+        (
+            &["--analyzer", "--csv", "calls.csv"],
+            "--csv: calls.csv is given twice",
+        ),
+        (
+            &["--report", "./calls.csv"],
+            "--report: ./calls.csv is given twice",
+        ),
+        (&["--csv", "a", "--report", "a"], "--csv: a is given twice"),
+    ] {
+        let run = bench.run(&[&["grade", "calls.csv", "--key", "out"], more].concat());
+        run.refused(2, &[flag]);
+        assert_eq!(bench.files("."), before);
+    }
+    let sheet = bench.read("calls.csv");
+    assert_eq!(sheet, b"capture,cylinders\nlesson,2\n");
+}

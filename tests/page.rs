@@ -282,6 +282,9 @@ fn what_cannot_be_shown_is_refused_with_a_remedy() {
     bench.write("empty/readme.txt", "no captures");
     bench.write("other.yaml", SCENARIO);
     bench.done(&["render", "other.yaml", "--out", "other"]);
+    bench.done(&["render", "car.yaml", "other.yaml", "--out", "broken/deep"]);
+    bench.write("broken/deep/car.wav", "");
+    bench.write("broken/deep/other.card.json", "");
     let before = bench.files(".");
     let refuse = |arguments: &[&str], words: &[&str]| {
         let run = bench.run(&[&["page"], arguments].concat());
@@ -291,6 +294,19 @@ fn what_cannot_be_shown_is_refused_with_a_remedy() {
     refuse(
         &["empty", "--out", "a.html"],
         &["empty: the folder holds no captures"],
+    );
+    refuse(
+        &["broken", "--out", "a.html"],
+        &[
+            "broken: the folder holds no captures; name a folder in it that does, such as broken/deep",
+        ],
+    );
+    refuse(
+        &["broken/deep", "--out", "a.html"],
+        &[
+            "broken/deep/other.card.json: line 1",
+            "broken/deep/car.wav: the file is empty",
+        ],
     );
     refuse(
         &["gone", "--out", "a.html"],

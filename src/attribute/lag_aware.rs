@@ -149,9 +149,12 @@ pub fn allow_for_lag(capture: &Opened) -> Reading {
         confidence: shares[best] * showing,
         lag_ms: Some(lag_ms),
         why: format!(
-            "By {}, the trace rises steepest {lag_ms:.0} ms after the TDC of cylinder {cylinder}, and its shape \
+            "By {}, the trace rises steepest {:.0} ms {} the TDC of cylinder {cylinder}, and its shape \
              tells {:.0} ms of lag.",
-            clock.source, pulse.expected.lag_ms
+            clock.source,
+            lag_ms.abs(),
+            ["after", "before"][usize::from(lag_ms < 0.0)],
+            pulse.expected.lag_ms
         ),
     }
 }

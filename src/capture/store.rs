@@ -32,13 +32,22 @@ impl Part {
             let problem = "cannot write it: a folder of this name is there";
             return Err(Fault::new(path.display(), problem, "choose another path").into());
         }
+        // The rename would put a file in the place of the device itself, or of the link.
+        if path.exists() && !path.is_file() {
+            let problem = "cannot write it: it is a pipe or device";
+            return Err(Fault::new(path.display(), problem, "choose another path").into());
+        }
+        let place = match path.is_symlink() {
+            true => path.canonicalize().map_err(|error| fault(&error))?,
+            false => path.to_owned(),
+        };
         let mut hidden = std::ffi::OsString::from(".");
-        hidden.push(name);
+        hidden.push(place.file_name().unwrap_or(name));
         hidden.push(".part");
-        let part = path.with_file_name(hidden);
+        let part = place.with_file_name(hidden);
         let file = File::create(&part).map_err(|error| fault(&error))?;
         let written = Part {
-            place: path.to_owned(),
+            place,
             part,
             committed: false,
         };
@@ -230,6 +239,25 @@ mod tests {
             assert_eq!(faults.0[0].place, path.display().to_string());
         }
         assert_eq!(names(folder.path()), ["file"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_device_stays_a_device_and_a_link_a_link() {
+        use std::os::unix::{fs::symlink, net::UnixListener};
+        let folder = tempfile::tempdir().unwrap();
+        let [file, link, device] = ["file", "link", "device"].map(|name| folder.path().join(name));
+        fs::write(&file, "old").unwrap();
+        symlink(&file, &link).unwrap();
+        write_all(&link, b"new").unwrap();
+        assert!(link.is_symlink());
+        assert_eq!(fs::read(&file).unwrap(), b"new");
+
+        let _listener = UnixListener::bind(&device).unwrap();
+        let faults = write_all(&device, b"x").unwrap_err();
+        assert!(faults.to_string().contains("pipe or device"), "{faults}");
+        assert!(!device.is_file());
+        assert_eq!(names(folder.path()), ["device", "file", "link"]);
     }
 
     #[test]

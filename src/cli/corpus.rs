@@ -13,6 +13,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::Duration;
 
+/// Captures of a Parquet file, if the user does not say.
+const CAPTURES_PER_FILE: u64 = 64;
+
 /// Render a corpus: thousands of captures with known truth, in shards
 ///
 /// The plan names scenarios and their weights. A capture depends on plan, seed and index alone, so that
@@ -38,19 +41,19 @@ pub struct Arguments {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=MAX_CAPTURES))]
     count: Option<u64>,
     /// Seed in place of the plan's own
-    #[arg(long, value_name = "SEED")]
+    #[arg(long, value_name = "SEED", conflicts_with_all = ["merge", "verify"])]
     seed: Option<u64>,
     /// Part of the corpus to render: the i-th of n
-    #[arg(long, value_name = "i/n", default_value_t = Shard::WHOLE, requires = "count")]
+    #[arg(long, value_name = "i/n", default_value_t = Shard::WHOLE, conflicts_with_all = ["index", "merge", "verify"])]
     shard: Shard,
     /// Form of the captures
-    #[arg(long, value_enum, default_value_t, requires = "count")]
+    #[arg(long, value_enum, default_value_t, conflicts_with_all = ["index", "merge", "verify"])]
     format: Format,
-    /// Captures in each Parquet file
-    #[arg(long, value_name = "N", default_value_t = 64, requires = "count", value_parser = clap::value_parser!(u64).range(1..=1000))]
-    captures_per_file: u64,
+    /// Captures in each Parquet file; 64 if not given
+    #[arg(long, value_name = "N", conflicts_with_all = ["index", "merge", "verify"], value_parser = clap::value_parser!(u64).range(1..=1000))]
+    captures_per_file: Option<u64>,
     /// Write the whole truths as well, every event and draw
-    #[arg(long, requires = "count")]
+    #[arg(long, conflicts_with_all = ["index", "merge", "verify"])]
     truths: bool,
     /// Threads; all cores if not given
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=4096))]
@@ -113,6 +116,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
 }
 
 fn build(a: &Arguments, plan: &Plan, seed: u64, count: u64) -> Result<Outcome, Faults> {
+    if let (Format::Wav, Some(_)) = (a.format, a.captures_per_file) {
+        let remedy = "leave it out, or give `--format parquet`";
+        return Err(Fault::new("--captures-per-file", "a WAV holds one capture", remedy).into());
+    }
     let order = corpus::Order {
         plan,
         seed,
@@ -123,7 +130,7 @@ fn build(a: &Arguments, plan: &Plan, seed: u64, count: u64) -> Result<Outcome, F
             Format::Parquet => CorpusForm::Parquet,
             Format::Labelled => CorpusForm::Labelled,
         },
-        captures_per_file: a.captures_per_file,
+        captures_per_file: a.captures_per_file.unwrap_or(CAPTURES_PER_FILE),
         truths: a.truths,
         threads: threads(a),
         folder: &a.out,

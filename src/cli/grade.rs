@@ -75,6 +75,7 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
+    check_outputs(&arguments)?;
     let lines = |sheet: &PathBuf| Format::of(&sheet.to_string_lossy()) == Format::JsonLines;
     if arguments.analyzer || arguments.sheets.iter().any(lines) {
         return analyzer::run(&arguments);
@@ -84,6 +85,26 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         (Some(capture), Some(call)) => one_call(&arguments, capture, call, &key),
         _ => class(&arguments, &key),
     }
+}
+
+/// Refuses to write a result over a call sheet, or over the other result.
+fn check_outputs(arguments: &Arguments) -> Result<(), Faults> {
+    let mut taken: Vec<&PathBuf> = arguments.sheets.iter().collect();
+    let outputs = [("--report", &arguments.report), ("--csv", &arguments.csv)];
+    for (flag, path) in outputs {
+        let Some(path) = path else { continue };
+        let same = |other: &&PathBuf| match (path.canonicalize(), other.canonicalize()) {
+            (Ok(this), Ok(other)) => this == other,
+            _ => path == *other,
+        };
+        if taken.iter().any(same) {
+            let problem = format!("{} is given twice", path.display());
+            let remedy = "choose a path that is no call sheet and no other result";
+            return Err(Fault::new(flag, problem, remedy).into());
+        }
+        taken.push(path);
+    }
+    Ok(())
 }
 
 fn one_call(

@@ -148,10 +148,7 @@ pub fn captures_in(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
         if path.is_dir() {
             let names = capture::find(path)?;
             if names.is_empty() {
-                let remedy = "render some, or name another folder";
-                return Err(
-                    Fault::new(path.display(), "the folder holds no captures", remedy).into(),
-                );
+                return Err(no_captures(path).into());
             }
             all.extend(names.into_iter().map(|name| path.join(name)));
         } else {
@@ -172,11 +169,26 @@ pub fn captures_below(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
         let before = all.len();
         walk(path, &mut all)?;
         if all.len() == before {
-            let remedy = "render some, or name another folder";
-            return Err(Fault::new(path.display(), "the folder holds no captures", remedy).into());
+            return Err(no_captures(path).into());
         }
     }
     Ok(all)
+}
+
+/// A folder without captures of its own: they may lie deeper, or in a form that only other programs read.
+fn no_captures(folder: &Path) -> Fault {
+    let mut below = Vec::new();
+    let remedy = match (walk(folder, &mut below), below.first()) {
+        (Ok(()), Some(capture)) => {
+            let inner = capture.parent().unwrap_or(folder);
+            format!("name a folder in it that does, such as {}", inner.display())
+        }
+        _ if list(folder, &[".parquet"]).is_ok_and(|files| !files.is_empty()) => {
+            "its Parquet files are for other programs; render the corpus with `--format wav`".into()
+        }
+        _ => "render some, or name another folder".into(),
+    };
+    Fault::new(folder.display(), "the folder holds no captures", remedy)
 }
 
 /// A folder's own captures in their order, then those of the folders in it, in theirs.

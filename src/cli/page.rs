@@ -53,7 +53,7 @@ pub struct Arguments {
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     check_out(&arguments.out)?;
     let paths = captures_in(&arguments.captures)?;
-    let cards = cards(&paths)?;
+    let cards = cards(&paths).map_err(|faults| with_others(faults, &paths))?;
     let spans = each(&cards, |card| span(card, &arguments))?;
     // Before anything large is read; a debrief's probes are counted when they are there.
     check_size(cards.iter().zip(&spans).map(|(card, [from, to])| {
@@ -126,6 +126,15 @@ fn cards(paths: &[PathBuf]) -> Result<Vec<Card>, Faults> {
             false => open(path).map(|opened| opened.card),
         }
     })
+}
+
+/// The cards' faults, and those of the captures whose cards are in order.
+fn with_others(Faults(mut faults): Faults, paths: &[PathBuf]) -> Faults {
+    if let Err(Faults(more)) = each(paths, |path| open(path).map(|_| ())) {
+        let new = more.into_iter().filter(|fault| !faults.contains(fault));
+        faults.extend(new.collect::<Vec<_>>());
+    }
+    Faults(faults)
 }
 
 /// The frames from `--from` to `--to`; at least one.

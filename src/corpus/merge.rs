@@ -11,7 +11,7 @@ use std::io::{self, Write};
 use std::path::Path;
 
 /// The merged manifest.
-const MANIFEST: &str = "manifest.sha256";
+pub(super) const MANIFEST: &str = "manifest.sha256";
 /// Faults that are told; more of them would say the same.
 const MAX_FAULTS: usize = 20;
 

@@ -2,10 +2,13 @@
 
 use super::layout::{FOLDERS, Layout};
 use super::manifest::{Follower, Line};
+use super::merge::MANIFEST;
+use crate::capture::digest::Hashed;
 use crate::capture::{journal, listing, sha256_of};
-use crate::error::Faults;
+use crate::error::{Fault, Faults};
 use rayon::prelude::*;
 use serde::Serialize;
+use std::io::{self, Write};
 use std::path::Path;
 
 /// Files that are hashed between two reports.
@@ -68,6 +71,7 @@ pub fn verify(
     let layout = Layout::of(folder)?;
     super::build::pool(threads)?.install(|| {
         let mut findings = Findings::default();
+        let mut merged = Hashed::new(io::sink());
         for shard in layout.shards() {
             let path = layout.place(&layout.manifest(shard));
             let mut follower = Follower::new(&layout, shard);
@@ -77,6 +81,9 @@ pub fn verify(
                     let Some(line) = follower.take(line) else {
                         return Ok(false);
                     };
+                    merged
+                        .write_all(line.to_text().as_bytes())
+                        .map_err(|e| Fault::io(&path, "hash it", &e))?;
                     block.push(line);
                     if block.len() == BLOCK {
                         compare(&layout, &mut block, &mut findings);
@@ -90,6 +97,12 @@ pub fn verify(
             if !follower.complete {
                 findings.unfinished.add(shard.to_string());
             }
+        }
+        // Until all shards are finished there is nothing to hold the merged manifest against.
+        let manifest = layout.place(MANIFEST);
+        let finished = findings.unfinished.number == 0;
+        if finished && manifest.exists() && sha256_of(&manifest).ok() != Some(merged.hex()) {
+            findings.changed.add(MANIFEST.into());
         }
         for name in FOLDERS {
             if layout.place(name).is_dir() {

@@ -149,7 +149,7 @@ impl Comparison {
         let mut faults = Vec::new();
         before.sort(|capture, line, first| {
             let place = format!("{old_file}: line {line}");
-            faults.push(twice(place, capture, first));
+            faults.push(twice(place, capture, &format!("on line {first}")));
         });
         if let Some(fault) = faults.into_iter().next() {
             return Err(fault.into());
@@ -167,7 +167,7 @@ impl Comparison {
                 }
                 Some(Err(_)) => {
                     let place = format!("{new_file}: line {line}");
-                    return Err(twice(place, past.capture, "an earlier one"));
+                    return Err(twice(place, past.capture, "on an earlier line"));
                 }
                 Some(Ok((was, _))) => was,
             };
@@ -210,8 +210,8 @@ impl Comparison {
     }
 }
 
-fn twice(place: String, capture: &str, first: impl std::fmt::Display) -> Fault {
-    let problem = format!("{capture} already stands on line {first}");
+fn twice(place: String, capture: &str, first: &str) -> Fault {
+    let problem = format!("{capture} already stands {first}");
     Fault::new(place, problem, "compare results as `grade` wrote them")
 }
 
@@ -440,8 +440,9 @@ mod tests {
                 (run("a.csv"), double)
             };
             let words = Comparison::of(old, new, RULE).unwrap_err().to_string();
+            let first = ["on line 2", "on an earlier line"][usize::from(!swap)];
             assert!(
-                words.contains("d.csv: line 3: c0 already stands"),
+                words.contains(&format!("d.csv: line 3: c0 already stands {first};")),
                 "{words}"
             );
         }

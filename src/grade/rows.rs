@@ -100,6 +100,7 @@ pub(super) fn quoted(cell: String) -> String {
 
 /// A row of JSON Lines as it is written.
 #[derive(Serialize, Deserialize)]
+#[serde(expecting = "an object with the fields of a call")]
 struct Written<'t> {
     #[serde(borrow)]
     capture: Cow<'t, str>,
@@ -114,7 +115,10 @@ struct Written<'t> {
 
 /// Cylinders, of which one alone may be written as a number.
 #[derive(Serialize, Deserialize)]
-#[serde(untagged)]
+#[serde(
+    untagged,
+    expecting = "`cylinders` is neither a text nor the number of one cylinder"
+)]
 enum Named {
     Text(String),
     One(u32),

@@ -3,6 +3,33 @@
 use super::{CAR, arguments, bench, done};
 
 #[test]
+fn options_of_another_kind_of_work_are_refused() {
+    let bench = bench();
+    for (work, option) in [
+        ("--index 1", "--shard 2/3"),
+        ("--index 1", "--format parquet"),
+        ("--index 1", "--captures-per-file 8"),
+        ("--index 1", "--truths"),
+    ] {
+        let flag = option.split(' ').next().unwrap_or_default();
+        bench
+            .run(&arguments(&format!("{work} {option} --out out")))
+            .refused(2, &[flag, "cannot be used with"]);
+    }
+    for work in ["--merge", "--verify"] {
+        for option in [&["--seed", "4"][..], &["--truths"]] {
+            bench
+                .run(&[&["corpus", work, "--out", "out"], option].concat())
+                .refused(2, &[option[0], "cannot be used with"]);
+        }
+    }
+    bench
+        .run(&arguments("--count 4 --captures-per-file 8 --out out"))
+        .refused(2, &["--captures-per-file: a WAV holds one capture"]);
+    assert!(!bench.path("out").exists());
+}
+
+#[test]
 fn a_folder_of_something_else_is_refused_and_left_alone() {
     let bench = bench();
     done(&bench, "--count 4 --out out");

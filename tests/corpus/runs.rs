@@ -135,6 +135,23 @@ fn what_was_half_written_is_written_again() {
 }
 
 #[test]
+fn verify_holds_the_merged_manifest_against_those_of_the_shards() {
+    let bench = bench();
+    for shard in ["1/2", "2/2"] {
+        done(&bench, &format!("--count 4 --shard {shard} --out out"));
+    }
+    let verify = ["corpus", "--verify", "--out", "out"];
+    bench.done(&verify);
+    bench.done(&["corpus", "--merge", "--out", "out"]);
+    bench.done(&verify);
+    bench.write("out/manifest.sha256", "not a manifest\n");
+    let run = bench.run(&verify);
+    assert_eq!(run.code, Some(1));
+    let told = "changed     manifest.sha256\n10 files as the manifest says, 1 changed\n";
+    assert_eq!(run.out, told);
+}
+
+#[test]
 fn verify_tells_what_is_missing_changed_and_extra() {
     let bench = bench();
     done(&bench, "--count 6 --out out");

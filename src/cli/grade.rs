@@ -3,7 +3,7 @@
 mod analyzer;
 
 use super::options::{files_in, share};
-use super::{Outcome, print, print_json};
+use super::{Outcome, print, print_json, tell};
 use crate::capture::{Key, PackHead, Truth, store};
 use crate::error::{Fault, Faults};
 use crate::grade::{
@@ -41,7 +41,7 @@ pub struct Arguments {
     #[arg(long, value_name = "FOLDER")]
     key: PathBuf,
     /// The calls are an analyzer's, not a student's; said by NAME.jsonl too
-    #[arg(long, requires = "sheets", conflicts_with = "uncalled")]
+    #[arg(long, requires = "sheets", conflicts_with_all = ["uncalled", "capture"])]
     analyzer: bool,
     /// Exit with 1 if less than this share of the calls is right: `0.9` or `90%`
     #[arg(long, value_name = "SHARE", value_parser = share)]
@@ -205,11 +205,20 @@ fn finish(
     }
 }
 
-/// Whether enough calls are right; nothing graded is not enough.
+/// Whether enough calls are right; nothing graded is not enough. Tells if not.
 fn pass(accuracy: Option<f64>, fail_under: Option<f64>) -> Outcome {
-    match fail_under.is_some_and(|least| accuracy.is_none_or(|share| share < least)) {
-        true => Outcome::Failed,
-        false => Outcome::Done,
+    let share = accuracy.unwrap_or(0.0);
+    match fail_under {
+        Some(least) if accuracy.is_none() || share < least => {
+            let [share, least] = [share, least].map(|share| share * 100.0);
+            tell(&Fault::new(
+                "--fail-under",
+                format!("{share:.2} % of the calls are right, and {least:.2} % should be"),
+                "see which were not",
+            ));
+            Outcome::Failed
+        }
+        _ => Outcome::Done,
     }
 }
 

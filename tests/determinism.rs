@@ -256,7 +256,7 @@ fn a_room_used_before_leaves_no_mark() {
 
 const ONE: &str = "
 vehicle: {engine: {cylinders: 1, firing_order: [1]}}
-channels: [{sensor: neck_pressure}, {sensor: probe, of: leak_flow, cylinder: 1}]
+channels: [{sensor: neck_pressure}, {sensor: cylinder_pressure, cylinder: 1}]
 ";
 
 const TWELVE: &str = "

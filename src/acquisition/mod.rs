@@ -162,6 +162,7 @@ faults: {leaks: [{cylinder: 2, area: 0.1 mm2, opens_at: 1 bar}]}
 test: {duration: 1.2 s}
 channels:
   - sensor: neck_pressure
+    drift: 1 V/s
     disturbances: {vibration: 1 V, ignition_noise: 1 V, ground_offset: 1 V, hum: 1 V}
     coupling: ac
     range: 20 V

@@ -172,6 +172,17 @@ mod tests {
         assert!((variance - 1.0).abs() < 0.0158, "{variance}");
     }
 
+    #[test]
+    fn every_sample_of_a_block_gets_noise_of_its_own() {
+        for n in [1, 5, 127, 128, 129, 300] {
+            let mut block = vec![0.0; n];
+            Stream::new(9, 0, "test").add_noise(1.0, &mut block);
+            block.push(0.0);
+            block.sort_by(f64::total_cmp);
+            assert!(block.windows(2).all(|w| w[0] < w[1]), "{n}");
+        }
+    }
+
     /// The layers end at the top of the curve.
     #[test]
     fn the_ziggurat_closes() {

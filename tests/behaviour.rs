@@ -403,3 +403,13 @@ fn the_prototype_agrees() {
         );
     }
 }
+
+/// The leak stays shut while an idling engine settles before the capture.
+#[test]
+fn an_idling_capture_starts_at_its_stated_pressure() {
+    for (start, kpa) in [("0 kPa", 0.0), ("30 kPa", 30.0)] {
+        let lab = Lab::idle(&format!("test.start_pressure={start}"));
+        let first = mean(&lab.between(0, 0.0, 0.01));
+        assert!((first - kpa).abs() < 0.5, "{first} kPa, stated {start}");
+    }
+}

@@ -160,3 +160,48 @@ impl<'a> Disturbances<'a> {
         hum + self.spec.vibration_v * self.spec.vibration_v * harmonics * mean_fourth
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Source;
+    use crate::sensors::Ignition;
+    use crate::vehicle::Vehicle;
+
+    /// Turned on from one another, the harmonics are the sines that they stand for.
+    #[test]
+    fn vibration_is_a_sum_of_sines() {
+        let text = b"vehicle: {engine: {cylinders: 4, firing_order: [1, 3, 4, 2]}}\nchannels: [{sensor: neck_pressure, disturbances: {vibration: 1 V}}]";
+        let drawn = Source::parse("test", text).unwrap().draw(None, 0).unwrap();
+        let s = &drawn.scenario;
+        let vehicle = Vehicle::resolve(s);
+        let traces = Traces {
+            crank_rad: (0..2000).map(|i| 0.01 * f64::from(i)).collect(),
+            speed_rad_s: vec![REFERENCE_RAD_S; 2000],
+            ..Traces::default()
+        };
+        let scene = Scene {
+            vehicle: &vehicle,
+            traces: &traces,
+            acoustic_delay_s: 0.0,
+            ignition: Ignition {
+                enabled: false,
+                shared_coils: false,
+                spark_rad: 0.0,
+            },
+        };
+        let spec = &s.channels[0].disturbances;
+        let streams = |purpose: &str| Stream::new(1, 0, purpose);
+        let mut own = Disturbances::new(spec, &s.acquisition, scene, &streams);
+        let mut block = vec![0.0; 2000];
+        own.add(0, &mut block);
+        for (i, v) in block.iter().enumerate() {
+            let angle = 2.0 * Traces::at(&traces.crank_rad, i as f64 / own.rate_hz);
+            let sines = [1.0, 2.0, 3.0].iter().zip(HARMONICS.iter().zip(own.phases));
+            let sum: f64 = sines
+                .map(|(times, (height, phase))| height * math::sin(times * angle + phase))
+                .sum();
+            assert!((v - sum).abs() < 1e-12, "{i}: {v} {sum}");
+        }
+    }
+}

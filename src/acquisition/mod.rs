@@ -146,3 +146,76 @@ pub fn ideal(channel: &ChannelSpec, scene: Scene, arrived_pa: &[f64]) -> Vec<f64
     }
     values
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::Source;
+    use crate::sensors::Ignition;
+    use crate::simulation::run;
+    use crate::vehicle::Vehicle;
+
+    /// One channel of every kind, with every disturbance.
+    const BENCH: &str = "
+vehicle: {engine: {cylinders: 3, firing_order: [1, 3, 2]}}
+faults: {leaks: [{cylinder: 2, area: 0.1 mm2, opens_at: 1 bar}]}
+test: {duration: 1.2 s}
+channels:
+  - sensor: neck_pressure
+    drift: 1 V/s
+    disturbances: {vibration: 1 V, ignition_noise: 1 V, ground_offset: 1 V, hum: 1 V}
+    coupling: ac
+    range: 20 V
+  - {sensor: neck_pulse}
+  - {sensor: coil_trigger, cylinder: 1}
+  - {sensor: cylinder_pressure, cylinder: 3}
+  - {sensor: starter_current}
+  - {sensor: battery_voltage}
+  - {sensor: probe, of: crank_angle}
+acquisition: {sample_rate: 20 kHz}
+";
+
+    /// Sensors, disturbances and input go on from one block to the next as if there were no blocks. The
+    /// hum turns on from sample to sample, which costs it some 1e-12 of itself in a block.
+    #[test]
+    fn blocks_leave_no_seam() {
+        let drawn = Source::parse("bench", BENCH.as_bytes()).and_then(|s| s.draw(None, 0));
+        let s = drawn.unwrap_or_else(|f| panic!("{f}")).scenario;
+        let vehicle = Vehicle::resolve(&s);
+        let traces = run(&vehicle, &s.test, &Vec::new());
+        let scene = Scene {
+            vehicle: &vehicle,
+            traces: &traces,
+            acoustic_delay_s: 0.01,
+            ignition: Ignition {
+                enabled: true,
+                shared_coils: false,
+                spark_rad: -0.2,
+            },
+        };
+        let rate_hz = s.acquisition.sample_rate_hz;
+        let frames = frames(&s.acquisition, s.test.duration_s) as usize;
+        for channel in &s.channels {
+            let in_blocks_of = |size: usize| {
+                let streams = |purpose: &str| Stream::new(1, 0, purpose);
+                let mut sensor = Sensor::new(&channel.sensor, scene, rate_hz);
+                let mut disturbances =
+                    Disturbances::new(&channel.disturbances, &s.acquisition, scene, &streams);
+                let mut input = Input::new(&channel.input, rate_hz);
+                let mut volts = vec![0.0; frames];
+                for (first, block) in (0..).step_by(size).zip(volts.chunks_mut(size)) {
+                    sensor.volts(first, block);
+                    disturbances.add(first, block);
+                    input.run(block);
+                }
+                volts
+            };
+            let whole = in_blocks_of(frames);
+            for size in [1, 7, BLOCK] {
+                for (i, (a, b)) in in_blocks_of(size).iter().zip(&whole).enumerate() {
+                    assert!((a - b).abs() < 1e-8, "{:?}: {i}: {a} {b}", channel.sensor);
+                }
+            }
+        }
+    }
+}

@@ -129,8 +129,6 @@ impl Traces {
             let (step, share) = math::whole_and_share(start + f64::from(i) * steps_a_sample);
             *value = match trace.get(step..step + 2) {
                 Some(ends) => ends[0] + (ends[1] - ends[0]) * share,
-                // The very first time may come out as the step before it and the whole of its share.
-                None if share == 1.0 && step > trace.len() => trace[0],
                 None => trace[trace.len() - 1],
             };
         }

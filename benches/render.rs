@@ -1,15 +1,17 @@
 //! How fast captures and pictures are made.
 //!
-//! The capture is lesson 1 at 5 s: six cylinders, four channels at 50 kS/s. `capture` times it from the drawn
-//! scenario to the bytes of the WAV in memory, truth and card included, on one core; its items a second are simulated seconds
-//! a wall second. `physics`, `channels` and `wav` are its stages: the traces; sensors, noise, converter and truth on top of
-//! them (so, with the physics); the bytes. `two_threads` renders two captures on two threads at once: its items a
-//! second over those of `capture` say what the second core is worth. `picture` draws six traces of 500 000
-//! samples as a PNG of the size that `plot` gives them.
+//! The capture is lesson 1 at 5 s: six cylinders, four channels at 50 kS/s. `capture` times it from the
+//! drawn scenario to the bytes of the WAV in memory, truth and card included, on one core; its items a
+//! second are simulated seconds a wall second. `physics`, `channels` and `wav` are its stages: the traces;
+//! sensors, noise, converter and truth on top of them (so, with the physics); the bytes. `two_threads`
+//! renders two captures on two threads at once: its items a second over those of `capture` say what the
+//! second core is worth. `picture` draws six traces of 500 000 samples as a PNG of the size that `plot`
+//! gives them.
 //!
-//! `cargo bench` prints fastest, slowest, median and mean of each. On a machine with other work to do the fastest is
-//! the nearest to what the program costs; compare only figures of one sitting. `valgrind --tool=callgrind` on the bench's
-//! program, with `--bench capture --sample-count 1`, counts instructions, which no neighbour disturbs.
+//! `cargo bench` prints fastest, slowest, median and mean of each. On a machine with other work to do the
+//! fastest is the nearest to what the program costs; compare only figures of one sitting. `valgrind
+//! --tool=callgrind` on the bench's program, with `--bench capture --sample-count 1`, counts instructions,
+//! which no neighbour disturbs.
 
 use divan::Bencher;
 use divan::counter::ItemsCount;

@@ -29,8 +29,8 @@ pub fn whole_and_share(x: f64) -> (usize, f64) {
 }
 
 /// `x^(2/5)` of a positive, normal `x` by a table of cubics over the bits of the number: 32 to each doubling.
-/// Within 1e-8 of [`pow`] from 2^-44 to 2^8, and [`pow`] itself beyond. Many times as fast, which counts where each
-/// evaluation of each cylinder needs one.
+/// Within 1e-8 of [`pow`] from 2^-44 to 2^8, and [`pow`] itself beyond. Many times as fast, which counts
+/// where each evaluation of each cylinder needs one.
 #[derive(Clone, Debug)]
 pub struct TwoFifths {
     cells: Vec<[f64; 4]>,

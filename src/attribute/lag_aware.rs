@@ -34,9 +34,9 @@ const WEIGHT: f64 = 0.7;
 const LEAST_LIKELY: f64 = 1e-4;
 /// Share of captures in which all this is beside the point (chosen by us).
 const ASTRAY: f64 = 0.01;
-/// How far a pulse stands out, and the chance that it is one: the logit is the first number and the second for each
-/// standard error. Combustion is irregular, so that at idle what shows may not repeat, and what repeats may
-/// be too small to count as showing.
+/// How far a pulse stands out, and the chance that it is one: the logit is the first number and the second
+/// for each standard error. Combustion is irregular, so that at idle what shows may not repeat, and what
+/// repeats may be too small to count as showing.
 const PULSE_LOGIT_CRANKING: [f64; 2] = [-9.0, 1.5];
 const PULSE_LOGIT_IDLE: [f64; 2] = [0.1, 0.055];
 /// A steepest rise may stand so far before its TDC, ms: the gas begins to pass early, and the sync is off a

@@ -15,7 +15,8 @@ const DRAWS: u64 = 32;
 
 /// Check scenarios: every field, every range, and whether the parts fit
 ///
-/// Quiz files, corpus plans and practice jobs are checked too, with the scenarios that they name. Reports all faults of all files at once. Exit code 1 if there is one.
+/// Quiz files, corpus plans and practice jobs are checked too, with the scenarios that they name. Reports
+/// all faults of all files at once. Exit code 1 if there is one.
 #[derive(clap::Args)]
 #[command(after_help = "Example:\n  waterjacket check scenarios")]
 pub struct Arguments {

@@ -10,11 +10,12 @@ use std::path::PathBuf;
 
 /// Compare two graded runs of an analyzer over the same captures
 ///
-/// OLD and NEW are results that `grade --analyzer --csv` wrote, so that no key is needed and a version's results can be
-/// kept beside its code. Captures are paired by name. Told are the difference of accuracy with Newcombe's
-/// interval for paired shares, the exact McNemar test, and the same for every level of lag, pulse height, engine,
-/// sync, mode, difficulty and number of leaks, with p-values adjusted by Holm's method. The exit code is 1 on a
-/// regression: a loss over all, or at one level, that chance would hardly give.
+/// OLD and NEW are results that `grade --analyzer --csv` wrote, so that no key is needed and a version's
+/// results can be kept beside its code. Captures are paired by name. Told are the difference of accuracy
+/// with Newcombe's interval for paired shares, the exact McNemar test, and the same for every level of lag,
+/// pulse height, engine, sync, mode, difficulty and number of leaks, with p-values adjusted by Holm's
+/// method. The exit code is 1 on a regression: a loss over all, or at one level, that chance would hardly
+/// give.
 #[derive(clap::Args)]
 #[command(
     after_help = "Examples:\n  waterjacket grade --analyzer calls.csv --key corpus/key --csv new.csv\n  \

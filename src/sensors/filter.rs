@@ -1,7 +1,7 @@
 //! Discrete filters by the bilinear transform, `s = 2 f_s (1 - z^-1)/(1 + z^-1)`, without prewarping.
 //!
-//! Direct form I: what comes from the inputs needs no waiting for the last output. Stable at every sample rate; a corner near or above half the rate is
-//! bent towards it, as the transform does.
+//! Direct form I: what comes from the inputs needs no waiting for the last output. Stable at every sample
+//! rate; a corner near or above half the rate is bent towards it, as the transform does.
 
 use crate::math::TAU;
 

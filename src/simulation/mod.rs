@@ -1,8 +1,8 @@
 //! The physics: state, derivatives, solver; noiseless traces come out.
 //!
 //! The state advances by a Runge-Kutta method of third order with a fixed step of [`SOLVER_STEP_S`]; the
-//! traces keep a value every [`STEP_S`], the one within a step from the rates that the step has anyway. Each file beside this one holds one piece with its equation. Nothing here knows
-//! noise or volts.
+//! traces keep a value every [`STEP_S`], the one within a step from the rates that the step has anyway. Each
+//! file beside this one holds one piece with its equation. Nothing here knows noise or volts.
 
 mod bank;
 pub mod coolant;
@@ -213,8 +213,8 @@ impl<'a, const N: usize> Model<'a, N> {
     /// One step of the Runge-Kutta method of third order whose error is least (Ralston, Mathematics of
     /// Computation 16, 1962; the advancing half of Bogacki and Shampine's pair, 1989; cited from memory).
     ///
-    /// The middle is of second order, with what the linear part of the third asks for; its signals are the second rate's, taken
-    /// there as well.
+    /// The middle is of second order, with what the linear part of the third asks for; its signals are the
+    /// second rate's, taken there as well.
     fn step(&self, t: f64, y: &mut State<N>, h: f64) -> Passed<N> {
         let keyed = t + 0.5 * h >= self.test.key_on_s;
         let (k1, signals) = self.rate(keyed, y);

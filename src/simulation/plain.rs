@@ -61,8 +61,8 @@ channels: [{sensor: neck_pressure}, {sensor: cylinder_pressure, cylinder: 4}]
 ";
 
 /// At 20 000 random instants. The tolerance is of each rate's own largest terms: 1e-7 is what the tables of
-/// the volume's slope (1e-7), of psi (1e-8) and of the power (1e-8) allow, and a share of 1e-5 of the valves' largest areas
-/// counts where a valve begins to open.
+/// the volume's slope (1e-7), of psi (1e-8) and of the power (1e-8) allow, and a share of 1e-5 of the
+/// valves' largest areas counts where a valve begins to open.
 #[test]
 fn the_bank_is_its_plain_twin() {
     let source = Source::parse("twin", VEHICLE.as_bytes()).and_then(|s| s.draw(None, 0));

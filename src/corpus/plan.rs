@@ -3,9 +3,8 @@
 use crate::capture::{listing, sha256_hex, store};
 use crate::error::{Fault, Faults};
 use crate::random::Stream;
-use crate::scenario::section::{Reading, Section, read_document};
+use crate::scenario::section::{Section, read_seeded};
 use crate::scenario::units::Dimension::*;
-use crate::scenario::yaml;
 use crate::scenario::{Drawn, Recording, Source};
 use serde_json::json;
 use std::path::Path;
@@ -95,15 +94,8 @@ impl Plan {
 
     /// Reads the text of a plan file, without its scenarios; `file` names it in messages.
     fn parse(file: &str, text: &[u8]) -> Result<Plan, Faults> {
-        let tree = yaml::parse(file, text)?;
-        let seed = tree.get("seed").and_then(serde_json::Value::as_u64);
-        let reading = Reading::new(file, seed.unwrap_or(1), 0);
         let sha256 = digest(file, text)?;
-        let (plan, _, _) = read_document(&reading, tree, |s| Plan::read(s, file, sha256));
-        match reading.into_faults() {
-            faults if faults.is_empty() => Ok(plan),
-            faults => Err(Faults(faults)),
-        }
+        read_seeded(file, text, |s| Plan::read(s, file, sha256))
     }
 
     fn read(s: &mut Section, file: &str, sha256: String) -> Plan {

@@ -4,9 +4,8 @@ use crate::capture::{sha256_hex, store};
 use crate::error::{Fault, Faults};
 use crate::scenario::Recording;
 use crate::scenario::Source;
-use crate::scenario::section::{Reading, Section, read_document};
+use crate::scenario::section::{Section, read_seeded};
 use crate::scenario::units::Dimension::*;
-use crate::scenario::yaml;
 use std::path::Path;
 
 /// Most captures of one pack: more than a class reads, and what fits in memory.
@@ -81,16 +80,9 @@ impl Quiz {
     /// # Errors
     /// All faults, each with the path of its field.
     pub fn parse(file: &str, text: &[u8]) -> Result<Quiz, Faults> {
-        let tree = yaml::parse(file, text)?;
-        let seed = tree.get("seed").and_then(serde_json::Value::as_u64);
-        let reading = Reading::new(file, seed.unwrap_or(1), 0);
         let sha256 =
             sha256_hex(text).map_err(|e| Fault::new(file, e, "check the file and try again"))?;
-        let (quiz, _, _) = read_document(&reading, tree, |s| Quiz::read(s, file, sha256));
-        match reading.into_faults() {
-            faults if faults.is_empty() => Ok(quiz),
-            faults => Err(Faults(faults)),
-        }
+        read_seeded(file, text, |s| Quiz::read(s, file, sha256))
     }
 
     fn read(s: &mut Section, file: &str, sha256: String) -> Quiz {

@@ -86,8 +86,13 @@ pub fn glance(class: &Class) -> String {
     if let (Some(said), Some(too_sure)) = (class.calibration.said, class.calibration.too_sure()) {
         rows.push(["Confidence".into(), percent(said), sureness(too_sure)]);
     }
+    glance_table("The class as a whole", rows)
+}
+
+/// The section of what counts most: name, value and meaning of each.
+pub fn glance_table(caption: &str, rows: impl IntoIterator<Item = [String; 3]>) -> String {
     let table = Table {
-        caption: "The class as a whole".into(),
+        caption: caption.into(),
         head: ["", "Value", "Meaning"],
         numbers: &[1],
         rows: rows.into_iter().map(Row::of).collect(),

@@ -1,7 +1,7 @@
 //! The sections of an analyzer's report that a class has not.
 
 use super::figures;
-use super::parts::{offsets_table, option, plural, right_cell, section};
+use super::parts::{glance_table, offsets_table, option, plural, right_cell, section};
 use super::table::{Row, Table, escape};
 use crate::error::Faults;
 use crate::grade::Scores;
@@ -97,13 +97,10 @@ pub fn glance(scores: &Scores) -> String {
             ),
         ]);
     }
-    let table = Table {
-        caption: "All captures of the key; one that was not called counts as wrong".into(),
-        head: ["", "Value", "Meaning"],
-        numbers: &[1],
-        rows: rows.into_iter().map(Row::of).collect(),
-    };
-    section("glance", "At a glance", &table.html())
+    glance_table(
+        "All captures of the key; one that was not called counts as wrong",
+        rows,
+    )
 }
 
 /// Scores by what captures are like.

@@ -1,8 +1,11 @@
 //! One pass over one file: what it draws from, what it found wrong, and the fields it asked for.
 
 use super::distribution::Complaint;
+use super::section::{Section, read_document};
 use super::units::Dimension;
-use crate::error::Fault;
+use super::yaml;
+use crate::error::{Fault, Faults};
+use serde_json::Value;
 use std::cell::RefCell;
 
 /// One pass over one file.
@@ -95,5 +98,24 @@ impl Reading {
     /// All faults found.
     pub fn into_faults(self) -> Vec<Fault> {
         self.faults.into_inner()
+    }
+}
+
+/// Reads a file with a `seed` of its own; `file` names it in messages.
+///
+/// # Errors
+/// All faults, each with the path of its field.
+pub fn read_seeded<T>(
+    file: &str,
+    text: &[u8],
+    read: impl FnOnce(&mut Section) -> T,
+) -> Result<T, Faults> {
+    let tree = yaml::parse(file, text)?;
+    let seed = tree.get("seed").and_then(Value::as_u64);
+    let reading = Reading::new(file, seed.unwrap_or(1), 0);
+    let (value, _, _) = read_document(&reading, tree, read);
+    match reading.into_faults() {
+        faults if faults.is_empty() => Ok(value),
+        faults => Err(Faults(faults)),
     }
 }

@@ -13,7 +13,7 @@ use crate::error::nearest;
 use crate::random::Stream;
 use serde_json::{Map, Value};
 
-pub use super::reading::{Field, Kind, Reading};
+pub use super::reading::{Field, Kind, Reading, read_seeded};
 
 /// A list in a scenario is at most this long.
 const MAX_ITEMS: usize = 64;

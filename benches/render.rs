@@ -15,7 +15,8 @@
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use waterjacket::capture::{Measures, wav};
+use waterjacket::domain::Measures;
+use waterjacket::formats::wav;
 use waterjacket::plot::{self, Picture, Theme, Trace};
 use waterjacket::render::{Renderer, cycle_heats, render};
 use waterjacket::scenario::{Drawn, Source};

@@ -4,9 +4,9 @@
 
 use std::path::PathBuf;
 use waterjacket::attribute::Method;
-use waterjacket::capture::{Opened, Samples, Truth};
+use waterjacket::domain::{Capture, Truth};
 use waterjacket::grade::calibration::Tally;
-use waterjacket::grade::{Call, Graded, Kind};
+use waterjacket::grade::{Entry, Graded, Kind};
 use waterjacket::render::{Capture, render};
 use waterjacket::scenario::Source;
 
@@ -18,13 +18,13 @@ fn source(name: &str) -> Source {
 }
 
 /// A capture as an attributor sees it, with the truth put aside.
-fn opened(capture: Capture) -> (Opened, Truth) {
+fn opened(capture: Capture) -> (Capture, Truth) {
     let Capture {
         card,
         truth,
         samples,
     } = capture;
-    let opened = Opened {
+    let opened = Capture {
         name: card.capture.clone(),
         samples: Samples {
             sample_rate_hz: card.sample_rate_hz as u32,
@@ -37,10 +37,10 @@ fn opened(capture: Capture) -> (Opened, Truth) {
 }
 
 /// An attributor's call, graded, the lag that it tells, and how it was found.
-fn graded(method: Method, opened: &Opened, truth: &Truth) -> (Graded, Option<f64>, String) {
+fn graded(method: Method, opened: &Capture, truth: &Truth) -> (Graded, Option<f64>, String) {
     let reading = method.read(opened);
     assert!((0.0..=1.0).contains(&reading.confidence), "{reading:?}");
-    let call = Call {
+    let call = Entry {
         capture: opened.name.clone(),
         cylinders: reading.cylinders,
         confidence: Some(reading.confidence),

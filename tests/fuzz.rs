@@ -13,8 +13,9 @@ use serde_json::{Value, json};
 use std::io::Cursor;
 use std::sync::LazyLock;
 use std::time::{Duration, Instant};
-use waterjacket::capture::{Card, Truth, wav};
 use waterjacket::debrief::{self, Units};
+use waterjacket::domain::{Card, Truth};
+use waterjacket::formats::wav;
 use waterjacket::grade::{sheet, verdict};
 use waterjacket::render::{Capture, render};
 use waterjacket::scenario::{Drawn, Source};
@@ -86,7 +87,7 @@ fn render_briefly(drawn: &Drawn) {
     capture.card.check("card").unwrap_or_else(|f| panic!("{f}"));
     let mut truth = capture.truth;
     truth.wav_sha256 = "0".repeat(64);
-    let json = truth.to_json();
+    let json = json::text(&truth);
     assert_eq!(
         Truth::from_json("truth", json.as_bytes()).as_ref(),
         Ok(&truth)

@@ -4,9 +4,10 @@
 mod common;
 
 use common::{Bench, SCENARIO};
-use waterjacket::capture::{Opened, open};
+use waterjacket::domain::Capture;
 use waterjacket::render::render;
 use waterjacket::scenario::Source;
+use waterjacket::storage::open;
 
 /// Captures of one, two and six channels; more than two are where readers differ.
 fn captures() -> (Bench, Vec<String>) {
@@ -24,7 +25,7 @@ fn captures() -> (Bench, Vec<String>) {
     (bench, ["one", "six", "two"].map(String::from).to_vec())
 }
 
-fn opened(bench: &Bench, name: &str) -> Opened {
+fn opened(bench: &Bench, name: &str) -> Capture {
     open(&bench.path("out").join(name)).unwrap()
 }
 
@@ -89,7 +90,7 @@ fn the_library_renders_what_the_program_writes() {
         let drawn = Source::parse("", &text).unwrap().draw(None, 0).unwrap();
         let capture = render(&drawn, &name);
         let opened = opened(&bench, &name);
-        assert_eq!(capture.samples, opened.samples.channels, "{name}");
+        assert_eq!(capture.samples, opened.samples, "{name}");
         assert_eq!(capture.card, opened.card, "{name}");
     }
 }
@@ -113,7 +114,7 @@ fn the_csv_gives_every_value_and_every_count_again() {
                 "{name}: {row:?}"
             );
             for (i, channel) in opened.card.channels.iter().enumerate() {
-                let count = opened.samples.channels[i][frame];
+                let count = opened.samples[i][frame];
                 let (read, value) = (number(1 + i), channel.value(count));
                 let half_a_digit = channel.scale_per_count / 20.0;
                 assert!(

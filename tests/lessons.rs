@@ -1,7 +1,7 @@
 //! Every shipped lesson supports the answer that its head promises, and keeps it to itself.
 
 use std::path::PathBuf;
-use waterjacket::capture::Measures;
+use waterjacket::domain::Measures;
 use waterjacket::render::{Capture, render};
 use waterjacket::scenario::Source;
 

@@ -2,7 +2,8 @@
 //! Whoever changes the bytes of a capture must say so here.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
-use waterjacket::capture::{sha256_hex, wav};
+use waterjacket::digest::sha256_hex;
+use waterjacket::formats::wav;
 use waterjacket::render::render;
 use waterjacket::scenario::Source;
 

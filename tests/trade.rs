@@ -6,7 +6,7 @@
 mod lab;
 
 use lab::{Lab, mean, source};
-use waterjacket::capture::Measures;
+use waterjacket::domain::Measures;
 use waterjacket::scenario::Source;
 
 /// A shipped lesson, by the number at the start of its name, with changes as [`lab::source`] takes them.

@@ -1,13 +1,13 @@
 //! Small truths to grade against; the engines and their leaks are invented.
 
-use super::call::Call;
-use crate::capture::truth::{GasAccount, TRUTH_FORMAT, Tdc};
-use crate::capture::{EnginePlate, Evidence, LeakTruth, Sync, Truth};
+use super::entry::Entry;
+use crate::domain::{EngineData, Evidence, LeakTruth, Sync, Truth};
+use crate::domain::{GasAccount, TRUTH_FORMAT, Tdc};
 
 /// An even-firing engine of the given firing order.
-pub fn engine(firing_order: &[u32]) -> EnginePlate {
+pub fn engine(firing_order: &[u32]) -> EngineData {
     let cylinders = firing_order.len();
-    EnginePlate {
+    EngineData {
         vehicle: "Heron 1.6".into(),
         layout: "inline".into(),
         cylinders,
@@ -20,18 +20,18 @@ pub fn engine(firing_order: &[u32]) -> EnginePlate {
 }
 
 /// Companions 1|4 and 2|3.
-pub fn four() -> EnginePlate {
+pub fn four() -> EngineData {
     engine(&[1, 3, 4, 2])
 }
 
 /// Companions 1|6, 2|5 and 3|4.
-pub fn six() -> EnginePlate {
+pub fn six() -> EngineData {
     engine(&[1, 5, 3, 6, 2, 4])
 }
 
 /// A capture of two leaks at most; visible ones lag by 20 ms, 21 degrees, hidden ones never lift.
 pub fn truth(
-    engine: EnginePlate,
+    engine: EngineData,
     sync: Sync,
     visible: &[u32],
     hidden: &[u32],
@@ -112,8 +112,8 @@ pub fn with_lag(mut truth: Truth, lag_deg: f64) -> Truth {
 }
 
 /// A call of capture `quiz-1`.
-pub fn call(cylinders: &str) -> Call {
-    Call {
+pub fn call(cylinders: &str) -> Entry {
+    Entry {
         capture: "quiz-1".into(),
         cylinders: cylinders.parse().unwrap(),
         confidence: None,

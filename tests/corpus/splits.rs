@@ -3,9 +3,10 @@
 use super::{bench, captures, done, key, merged};
 use proptest::prelude::*;
 use std::path::Path;
-use waterjacket::capture::{CorpusForm, KeyLines, wav};
 use waterjacket::corpus::{self, Order, Plan, Shard, name};
+use waterjacket::formats::{CorpusForm, wav};
 use waterjacket::render::render;
+use waterjacket::storage::KeyLines;
 
 #[test]
 fn any_split_and_any_threads_give_the_same_bytes() {

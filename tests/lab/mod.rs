@@ -6,7 +6,7 @@ pub mod mutation;
 pub mod random;
 
 use serde_yaml::Value;
-use waterjacket::capture::LeakTruth;
+use waterjacket::domain::LeakTruth;
 use waterjacket::render::{Capture, render};
 use waterjacket::scenario::Source;
 

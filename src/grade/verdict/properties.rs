@@ -33,7 +33,7 @@ fn any_truth() -> impl Strategy<Value = Truth> {
         })
 }
 
-fn any_call() -> impl Strategy<Value = Call> {
+fn any_call() -> impl Strategy<Value = Entry> {
     prop_oneof![
         proptest::sample::select(vec![
             "none",
@@ -44,12 +44,12 @@ fn any_call() -> impl Strategy<Value = Call> {
             "1|4"
         ])
         .prop_map(call),
-        proptest::collection::btree_set(1u32..9, 1..5).prop_map(|set| Call {
-            cylinders: Cylinders::All(set),
+        proptest::collection::btree_set(1u32..9, 1..5).prop_map(|set| Entry {
+            cylinders: Call::All(set),
             ..call("none")
         }),
-        proptest::collection::btree_set(1u32..9, 2..5).prop_map(|set| Call {
-            cylinders: Cylinders::OneOf(set),
+        proptest::collection::btree_set(1u32..9, 2..5).prop_map(|set| Entry {
+            cylinders: Call::OneOf(set),
             ..call("none")
         }),
     ]

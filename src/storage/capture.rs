@@ -1,20 +1,19 @@
 //! The files of a capture: where they are, and reading and writing them together.
 
-use super::card::Card;
-use super::digest::sha256_of;
-use super::json;
-use super::name::ENDINGS;
-use super::store::Part;
-use super::truth::Truth;
-use super::wav::{self, Samples};
+use super::document;
+use crate::domain::checks::Checks;
+use crate::domain::name::ENDINGS;
+use crate::domain::{Capture, Card, Truth};
 use crate::error::{Fault, Faults};
+use crate::files::{Part, open_regular};
+use crate::formats::{json, wav};
 use std::fs;
-use std::io::Write;
+use std::io::{BufReader, Write};
 use std::path::{Path, PathBuf};
 
 /// Where the files of one capture are, whether or not they exist.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Files {
+pub struct CaptureFiles {
     /// The capture's name.
     pub name: String,
     /// `NAME.wav`, the samples.
@@ -25,12 +24,12 @@ pub struct Files {
     pub truth: PathBuf,
 }
 
-impl Files {
-    /// The files of the capture `name` in `folder`; [`super::check_name`] tells whether a name
+impl CaptureFiles {
+    /// The files of the capture `name` in `folder`; [`crate::domain::check_name`] tells whether a name
     /// that was not made here is safe.
     pub fn of(folder: &Path, name: &str) -> Self {
         let path = |ending: &str| folder.join(format!("{name}{ending}"));
-        Files {
+        CaptureFiles {
             name: name.to_owned(),
             wav: path(".wav"),
             card: path(".card.json"),
@@ -50,7 +49,10 @@ impl Files {
             .iter()
             .find_map(|ending| name.strip_suffix(ending))
             .unwrap_or(name);
-        Ok(Files::of(path.parent().unwrap_or(Path::new("")), name))
+        Ok(CaptureFiles::of(
+            path.parent().unwrap_or(Path::new("")),
+            name,
+        ))
     }
 
     /// Writes WAV and card and returns the SHA-256 of the WAV in hexadecimal.
@@ -61,7 +63,7 @@ impl Files {
         self.write_parts(card, None, channels)
     }
 
-    /// As [`Files::write`], with the truth, whose `wav_sha256` is filled in: all three or none.
+    /// As [`CaptureFiles::write`], with the truth, whose `wav_sha256` is filled in: all three or none.
     pub fn write_with_truth(
         &self,
         card: &Card,
@@ -79,14 +81,14 @@ impl Files {
     ) -> Result<String, Faults> {
         let rate = card.sample_rate_hz.round() as u32;
         let agree = agreement(self, card, rate, channels);
-        let text = json::checked_text(&self.card, card)?;
+        let text = json::checked_text(self.card.display(), card)?;
         agree?;
-        let wav = wav::save_part(&self.wav, rate, channels)?;
-        let digest = sha256_of(wav.path())?;
+        wav::check(&self.wav.display().to_string(), rate, channels)?;
+        let (wav, digest) = Part::write_hashed(&self.wav, |out| wav::write(out, rate, channels))?;
         let truth = match truth {
             Some(truth) => {
                 truth.wav_sha256 = digest.clone();
-                Some(json::write_part(&self.truth, truth)?)
+                Some(document::write_part(&self.truth, truth)?)
             }
             None => None,
         };
@@ -100,41 +102,11 @@ impl Files {
     }
 }
 
-/// A capture that was read, its card and samples in agreement.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Opened {
-    /// The capture's name.
-    pub name: String,
-    /// The card.
-    pub card: Card,
-    /// The samples, a channel for each of the card's.
-    pub samples: Samples,
-    /// Where the truth lies, if it lies beside the card.
-    pub truth: Option<PathBuf>,
-}
-
-impl Opened {
-    /// The values of one channel in its unit: offset + scale * count.
-    ///
-    /// # Panics
-    /// If the card has no such channel, as indexing does.
-    pub fn scaled(&self, channel: usize) -> impl ExactSizeIterator<Item = f64> + '_ {
-        let card = &self.card.channels[channel];
-        let counts = &self.samples.channels[channel];
-        counts.iter().map(move |count| card.value(*count))
-    }
-
-    /// Time of a sample, s from the start of the capture.
-    pub fn time_s(&self, frame: usize) -> f64 {
-        frame as f64 / self.card.sample_rate_hz
-    }
-}
-
 /// Reads the capture at `path`, which is its name or any of its files.
 ///
 /// Refused are a card without its WAV and a WAV without its card, and a pair that disagrees.
-pub fn open(path: &Path) -> Result<Opened, Faults> {
-    let files = Files::at(path)?;
+pub fn open(path: &Path) -> Result<Capture, Faults> {
+    let files = CaptureFiles::at(path)?;
     let missing = |path: &Path, problem: String| {
         let remedy = "a capture is a WAV beside its card, both named after it: bring them together";
         Err(Faults::from(Fault::new(path.display(), problem, remedy)))
@@ -163,7 +135,7 @@ pub fn open(path: &Path) -> Result<Opened, Faults> {
             );
         }
     }
-    let (card, samples) = match (Card::read(&files.card), wav::read(&files.wav)) {
+    let (card, samples) = match (document::read(&files.card), read_wav(&files.wav)) {
         (Ok(card), Ok(samples)) => (card, samples),
         (card, samples) => {
             let faults = [card.err(), samples.err()].into_iter().flatten();
@@ -171,25 +143,28 @@ pub fn open(path: &Path) -> Result<Opened, Faults> {
         }
     };
     agreement(&files, &card, samples.sample_rate_hz, &samples.channels)?;
-    Ok(Opened {
-        truth: files.truth.is_file().then_some(files.truth),
-        name: files.name,
+    Ok(Capture {
         card,
-        samples,
+        samples: samples.channels,
     })
+}
+
+fn read_wav(path: &Path) -> Result<wav::Samples, Faults> {
+    let (file, _) = open_regular(path)?;
+    wav::read(BufReader::new(file), path.display())
 }
 
 /// Whether a card tells the truth about its WAV and its name.
 ///
 /// A WAV holds whole hertz only, so the card's exact rate need only round to the WAV's.
 fn agreement(
-    files: &Files,
+    files: &CaptureFiles,
     card: &Card,
     wav_rate_hz: u32,
     channels: &[Vec<i16>],
 ) -> Result<(), Faults> {
     let remedy = "bring the card and the WAV of the same capture together";
-    let mut checks = json::Checks::of(files.card.display());
+    let mut checks = Checks::of(files.card.display());
     checks.need(
         card.capture == files.name,
         "capture",
@@ -248,9 +223,9 @@ mod tests {
     use super::*;
 
     /// A folder with the example's card and WAV.
-    fn folder() -> (tempfile::TempDir, Files) {
+    fn folder() -> (tempfile::TempDir, CaptureFiles) {
         let folder = tempfile::tempdir().unwrap();
-        let files = Files::of(folder.path(), "bay-2");
+        let files = CaptureFiles::of(folder.path(), "bay-2");
         let digest = files.write(&example::card(), &example::channels()).unwrap();
         assert_eq!(digest, sha256_of(&files.wav).unwrap());
         (folder, files)
@@ -334,7 +309,7 @@ mod tests {
     #[test]
     fn a_renamed_capture_is_refused() {
         let (folder, files) = folder();
-        let other = Files::of(folder.path(), "mine");
+        let other = CaptureFiles::of(folder.path(), "mine");
         fs::rename(&files.wav, &other.wav).unwrap();
         fs::rename(&files.card, &other.card).unwrap();
         assert!(refusal(&other.card).contains("give the files their name back"));
@@ -343,7 +318,7 @@ mod tests {
     #[test]
     fn a_rate_between_whole_hertz_opens() {
         let folder = tempfile::tempdir().unwrap();
-        let files = Files::of(folder.path(), "bay-2");
+        let files = CaptureFiles::of(folder.path(), "bay-2");
         let mut card = example::card();
         card.sample_rate_hz = 4000.4;
         files.write(&card, &example::channels()).unwrap();
@@ -353,7 +328,7 @@ mod tests {
     #[test]
     fn what_disagrees_or_cannot_be_finished_leaves_nothing() {
         let folder = tempfile::tempdir().unwrap();
-        let files = Files::of(folder.path(), "bay-2");
+        let files = CaptureFiles::of(folder.path(), "bay-2");
         let mut short = example::channels();
         short[0].pop();
         short[1].pop();

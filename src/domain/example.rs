@@ -1,6 +1,6 @@
 //! An invented capture for the tests.
 
-use super::card::{CARD_FORMAT, Card, ChannelCard, EnginePlate, Measures, SetUp};
+use super::card::{CARD_FORMAT, Card, ChannelCard, EngineData, Measures, SetUp};
 use super::truth::{
     ChannelTruth, Evidence, GasAccount, LeakEvent, LeakTruth, Sync, TRUTH_FORMAT, Tdc, Truth,
 };
@@ -53,8 +53,8 @@ pub(crate) fn card() -> Card {
 }
 
 /// An even-firing inline six.
-pub(crate) fn engine() -> EnginePlate {
-    EnginePlate {
+pub(crate) fn engine() -> EngineData {
+    EngineData {
         vehicle: "Brindlecote Six (invented)".into(),
         layout: "inline".into(),
         cylinders: 6,

@@ -1,34 +1,20 @@
-//! The head of a pack: the id by which call sheets and key belong together.
+//! The head of a pack on disk, and the pack that a student's folder names.
 
-use super::json::{self, Checks, Document};
-use super::store;
+use super::document;
 use crate::error::Faults;
-use serde::{Deserialize, Serialize};
+use crate::files::read_at_most;
+use crate::formats::PackHead;
 use std::path::Path;
 
-/// What the format line of a pack's head says.
-pub const PACK_FORMAT: &str = "waterjacket pack 1";
-
-/// What every reader of a pack needs of its `pack.json`; whatever else stands there is passed over.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct PackHead {
-    /// Name and version of this format, [`PACK_FORMAT`].
-    pub format: String,
-    /// The pack's id.
-    pub pack: String,
-}
-
-impl PackHead {
-    /// Reads the `pack.json` of a folder; `None` if there is none.
-    ///
-    /// # Errors
-    /// A file that cannot be read, of another format, or without an id.
-    pub fn of(folder: &Path) -> Result<Option<Self>, Faults> {
-        let path = folder.join("pack.json");
-        match path.try_exists() {
-            Ok(false) => Ok(None),
-            _ => json::read(&path).map(Some),
-        }
+/// The head of the pack whose key is in `folder`, from its `pack.json`; `None` if there is none.
+///
+/// # Errors
+/// A file that cannot be read, of another format, or without an id.
+pub fn head(folder: &Path) -> Result<Option<PackHead>, Faults> {
+    let path = folder.join("pack.json");
+    match path.try_exists() {
+        Ok(false) => Ok(None),
+        _ => document::read(&path).map(Some),
     }
 }
 
@@ -45,7 +31,7 @@ pub fn named_in(folder: &Path) -> Result<Option<String>, Faults> {
     if let Ok(false) = path.try_exists() {
         return Ok(None);
     }
-    let bytes = store::read_at_most(&path, MAX_SHEET_BYTES)?;
+    let bytes = read_at_most(&path, MAX_SHEET_BYTES)?;
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
         .from_reader(bytes.as_slice());
@@ -58,36 +44,22 @@ pub fn named_in(folder: &Path) -> Result<Option<String>, Faults> {
     Ok(named.find(|id| !id.is_empty() && !id.chars().any(char::is_control)))
 }
 
-impl Document for PackHead {
-    const FORMAT: &'static str = PACK_FORMAT;
-
-    fn check(&self, c: &mut Checks) {
-        let id = self.pack.trim();
-        c.need(
-            !id.is_empty() && id == self.pack && !id.chars().any(char::is_control),
-            "pack",
-            format!("it is {:?}", self.pack),
-            "give the pack's id in printable letters",
-        );
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn head(json: &str) -> Result<Option<PackHead>, Faults> {
+    fn read(json: &str) -> Result<Option<PackHead>, Faults> {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join("pack.json"), json).unwrap();
-        PackHead::of(folder.path())
+        super::head(folder.path())
     }
 
     #[test]
     fn a_head_is_read_whatever_else_stands_there() {
         let json = r#"{"format": "waterjacket pack 1", "pack": "k7", "captures": 12}"#;
-        assert_eq!(head(json).unwrap().unwrap().pack, "k7");
+        assert_eq!(read(json).unwrap().unwrap().pack, "k7");
         let empty = tempfile::tempdir().unwrap();
-        assert_eq!(PackHead::of(empty.path()), Ok(None));
+        assert_eq!(super::head(empty.path()), Ok(None));
     }
 
     #[test]
@@ -125,7 +97,7 @@ mod tests {
                 "missing field `pack`",
             ),
         ] {
-            let faults = head(json).unwrap_err().to_string();
+            let faults = read(json).unwrap_err().to_string();
             assert!(faults.contains(part), "{faults}");
         }
     }

@@ -5,13 +5,14 @@
 //! looks and the next write of the same file replaces it. Two processes must not write the same
 //! file at the same time.
 
+use crate::digest::Hashed;
 use crate::error::{Fault, Faults};
 use std::fs::{self, File};
-use std::io::{self, BufWriter, Read, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 /// A file on its way: written beside its place, and put there by [`Part::commit`].
-pub(super) struct Part {
+pub struct Part {
     place: PathBuf,
     part: PathBuf,
     committed: bool,
@@ -19,7 +20,7 @@ pub(super) struct Part {
 
 impl Part {
     /// Writes `.NAME.part` beside `path` with `fill`; see [`write_with`] for its errors.
-    pub(super) fn write(
+    pub fn write(
         path: &Path,
         fill: impl FnOnce(&mut BufWriter<File>) -> io::Result<()>,
     ) -> Result<Part, Faults> {
@@ -64,13 +65,23 @@ impl Part {
         }
     }
 
-    /// The part file, to be read before it is put in place.
-    pub(super) fn path(&self) -> &Path {
-        &self.part
+    /// As [`Part::write`], with the SHA-256 of what was written, as 64 lower-case hexadecimal digits.
+    pub fn write_hashed(
+        path: &Path,
+        fill: impl FnOnce(&mut Hashed<&mut BufWriter<File>>) -> io::Result<()>,
+    ) -> Result<(Part, String), Faults> {
+        let mut digest = String::new();
+        let part = Part::write(path, |out| {
+            let mut hashed = Hashed::new(out);
+            fill(&mut hashed)?;
+            digest = hashed.hex();
+            Ok(())
+        })?;
+        Ok((part, digest))
     }
 
     /// Puts the file in its place, over one that was there before.
-    pub(super) fn commit(mut self) -> Result<(), Faults> {
+    pub fn commit(mut self) -> Result<(), Faults> {
         fs::rename(&self.part, &self.place)
             .map_err(|error| Fault::io(&self.place, "write it", &error))?;
         self.committed = true;
@@ -92,6 +103,16 @@ pub fn write_all(path: &Path, bytes: &[u8]) -> Result<(), Faults> {
     write_with(path, |out| out.write_all(bytes))
 }
 
+/// As [`write_with`], and returns the SHA-256 of what was written, as 64 lower-case hexadecimal digits.
+pub fn write_hashed(
+    path: &Path,
+    fill: impl FnOnce(&mut Hashed<&mut BufWriter<File>>) -> io::Result<()>,
+) -> Result<String, Faults> {
+    let (part, digest) = Part::write_hashed(path, fill)?;
+    part.commit()?;
+    Ok(digest)
+}
+
 /// Writes the file at `path` whole or not at all, by `fill`.
 ///
 /// If `fill` fails, a file that was at `path` before stays as it was. An I/O error becomes a fault
@@ -101,47 +122,6 @@ pub fn write_with(
     fill: impl FnOnce(&mut BufWriter<File>) -> io::Result<()>,
 ) -> Result<(), Faults> {
     Part::write(path, fill)?.commit()
-}
-
-/// All bytes of a regular file; `doing` says what for, as in "read the quiz".
-pub fn read_all(path: &Path, doing: &str) -> Result<Vec<u8>, Faults> {
-    let (mut file, _) = open_regular(path)?;
-    let mut bytes = Vec::new();
-    file.read_to_end(&mut bytes)
-        .map_err(|error| Fault::io(path, doing, &error))?;
-    Ok(bytes)
-}
-
-/// Opens a regular file for reading and tells its length in bytes. A folder is refused, and a
-/// pipe or device, which could block for ever or never end.
-pub(super) fn open_regular(path: &Path) -> Result<(File, u64), Faults> {
-    let fault = |error: io::Error| Fault::io(path, "read it", &error);
-    let about = fs::metadata(path).map_err(fault)?;
-    if !about.is_file() {
-        let problem = if about.is_dir() {
-            "it is a folder"
-        } else {
-            "it is a pipe or device"
-        };
-        return Err(Fault::new(path.display(), problem, "give the path of a file").into());
-    }
-    Ok((File::open(path).map_err(fault)?, about.len()))
-}
-
-/// Reads the regular file at `path`, of `limit` bytes at most.
-pub fn read_at_most(path: &Path, limit: u64) -> Result<Vec<u8>, Faults> {
-    let (file, length) = open_regular(path)?;
-    if length > limit {
-        let problem = format!("it has {length} bytes");
-        let remedy = format!("a file of this kind has at most {limit} bytes");
-        return Err(Fault::new(path.display(), problem, remedy).into());
-    }
-    let mut bytes = Vec::new();
-    // The limit again, for a file that grows meanwhile.
-    file.take(limit)
-        .read_to_end(&mut bytes)
-        .map_err(|error| Fault::io(path, "read it", &error))?;
-    Ok(bytes)
 }
 
 #[cfg(test)]

@@ -101,7 +101,7 @@ pub fn read_lines(
     each: &mut dyn FnMut(&str) -> Result<bool, Faults>,
 ) -> Result<(), Faults> {
     let fault = |e: io::Error| Fault::io(path, "read it", &e);
-    let (file, _) = super::store::open_regular(path)?;
+    let (file, _) = super::regular::open_regular(path)?;
     let mut reader = BufReader::with_capacity(1 << 16, file);
     while let Some(line) = whole_line(&mut reader).map_err(fault)? {
         if !each(&line)? {

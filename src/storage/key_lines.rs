@@ -1,38 +1,14 @@
-//! The key of many captures: JSON Lines, a truth in outline a line.
-//!
-//! A grader needs what the evidence supports, not every event, so an outline leaves out the events, the
-//! TDCs and the scenario: one line is a few kilobytes, and a key of a million captures is read one line at
-//! a time.
+//! The truths of a key of many captures, read a line at a time.
 
-use super::truth::Truth;
+use crate::domain::Truth;
 use crate::error::{Fault, Faults};
+use crate::formats::json;
 use std::fs::File;
 use std::io::{BufRead, BufReader, Read};
 use std::path::{Path, PathBuf};
 
-/// How the name of a key of many captures ends.
-pub const KEY_SUFFIX: &str = ".key.jsonl";
-
 /// A longer line is refused unread.
 const MAX_LINE_BYTES: u64 = 1 << 20;
-
-/// A truth without its events, its TDCs and its scenario: a truth that grades calls but renders nothing.
-pub fn outline(truth: &Truth) -> Truth {
-    Truth {
-        events: Vec::new(),
-        tdcs: Vec::new(),
-        scenario: serde_json::Value::Null,
-        ..truth.clone()
-    }
-}
-
-/// The line of a key that holds the outline of `truth`, with its line end.
-pub fn line(truth: &Truth) -> String {
-    let mut text = serde_json::to_string(&outline(truth))
-        .expect("a truth has string keys only, and its JSON goes to memory");
-    text.push('\n');
-    text
-}
 
 /// The truths of a key of many captures, one at a time.
 #[derive(Debug)]
@@ -71,7 +47,7 @@ impl KeyLines {
             let problem = format!("the line is longer than {MAX_LINE_BYTES} bytes");
             return Err(Fault::new(place, problem, "give one truth a line").into());
         }
-        Truth::from_json(place, text.trim_ascii_end()).map(Some)
+        json::parse(place, text.trim_ascii_end()).map(Some)
     }
 }
 
@@ -89,6 +65,7 @@ impl Iterator for KeyLines {
 mod tests {
     use super::super::example;
     use super::*;
+    use crate::formats::key::{line, outline};
 
     fn written(text: &str) -> (tempfile::TempDir, PathBuf) {
         let folder = tempfile::tempdir().unwrap();

@@ -1,10 +1,7 @@
-//! SHA-256 of a file, by which a truth knows its WAV again.
+//! SHA-256, by which a truth knows its WAV again.
 
-use super::store;
-use crate::error::{Fault, Faults};
 use sha2::{Digest, Sha256};
 use std::io::{self, Read, Write};
-use std::path::Path;
 
 /// SHA-256 of all that `reader` still holds, as 64 lower-case hexadecimal digits.
 pub fn sha256_hex(mut reader: impl Read) -> io::Result<String> {
@@ -60,12 +57,6 @@ fn hex(bytes: &[u8]) -> String {
         write!(hex, "{byte:02x}").expect("a String takes all that is written to it");
     }
     hex
-}
-
-/// SHA-256 of the file at `path`, as 64 lower-case hexadecimal digits.
-pub fn sha256_of(path: &Path) -> Result<String, Faults> {
-    let (file, _) = store::open_regular(path)?;
-    Ok(sha256_hex(file).map_err(|error| Fault::io(path, "read it", &error))?)
 }
 
 #[cfg(test)]

@@ -1,9 +1,7 @@
 //! Folders that hold captures beside other files.
 
-use super::store::open_regular;
 use crate::error::{Fault, Faults};
 use std::fs;
-use std::io::Read;
 use std::path::Path;
 
 /// Makes a folder, and those above it.
@@ -26,20 +24,6 @@ pub fn names(folder: &Path) -> Result<Vec<String>, Faults> {
     }
     names.sort();
     Ok(names)
-}
-
-/// Reads a file of at most `limit` bytes whole.
-pub fn read(path: &Path, limit: u64) -> Result<Vec<u8>, Faults> {
-    let (file, length) = open_regular(path)?;
-    if length > limit {
-        let problem = format!("the file has {length} bytes");
-        return Err(Fault::new(path.display(), problem, format!("it has at most {limit}")).into());
-    }
-    let mut bytes = Vec::new();
-    file.take(limit)
-        .read_to_end(&mut bytes)
-        .map_err(|e| Fault::io(path, "read it", &e))?;
-    Ok(bytes)
 }
 
 /// Takes away what a killed process left half written.
@@ -65,14 +49,5 @@ mod tests {
         }
         remove_parts(folder.path()).unwrap();
         assert_eq!(names(folder.path()).unwrap(), [".c", "b.part", "d"]);
-    }
-
-    #[test]
-    fn a_file_too_long_is_a_fault() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a");
-        fs::write(&path, "four").unwrap();
-        assert_eq!(read(&path, 4).unwrap(), b"four");
-        assert!(read(&path, 3).unwrap_err().to_string().contains("4 bytes"));
     }
 }

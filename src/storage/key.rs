@@ -1,10 +1,12 @@
 //! A key: the truths by which calls are graded, one at a time.
 
-use super::files::{Files, truths};
-use super::key::{KEY_SUFFIX, KeyLines};
-use super::listing::names;
-use super::truth::Truth;
+use super::capture::{CaptureFiles, truths};
+use super::document;
+use super::key_lines::KeyLines;
+use crate::domain::Truth;
 use crate::error::{Fault, Faults};
+use crate::files::directory::names;
+use crate::formats::key::KEY_SUFFIX;
 use std::path::{Path, PathBuf};
 
 /// The truths of a key: first those of its `*.key.jsonl`, then those of its `*.truth.json`, each in the order
@@ -38,7 +40,7 @@ impl Key {
             let lines = names(path)?.into_iter().filter(|name| is_lines(name));
             sources.extend(lines.map(|name| Source::Lines(path.join(name))));
             let truths = truths(path)?.into_iter();
-            sources.extend(truths.map(|name| Source::Truth(Files::of(path, &name).truth)));
+            sources.extend(truths.map(|name| Source::Truth(CaptureFiles::of(path, &name).truth)));
         }
         if sources.is_empty() {
             let remedy = "name the folder that `waterjacket render` filled, or the key of a corpus";
@@ -60,7 +62,7 @@ impl Iterator for Key {
                 return Some(truth);
             }
             match self.sources.next()? {
-                Source::Truth(path) => return Some(Truth::read(&path)),
+                Source::Truth(path) => return Some(document::read(&path)),
                 Source::Lines(path) => match KeyLines::open(&path) {
                     Ok(lines) => self.lines = Some(lines),
                     Err(faults) => return Some(Err(faults)),
@@ -72,8 +74,9 @@ impl Iterator for Key {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{example, key};
     use super::*;
+    use crate::domain::example;
+    use crate::formats::key;
     use std::fs;
 
     #[test]
@@ -83,12 +86,10 @@ mod tests {
             capture: name.into(),
             ..example::truth()
         };
-        named("z")
-            .write(&folder.path().join("z.truth.json"))
-            .unwrap();
-        named("a")
-            .write(&folder.path().join("a.truth.json"))
-            .unwrap();
+        for name in ["z", "a"] {
+            let path = folder.path().join(format!("{name}.truth.json"));
+            document::write(&path, &named(name)).unwrap();
+        }
         let lines =
             [["d", "c"], ["f", "e"]].map(|pair| pair.map(|n| key::line(&named(n))).concat());
         fs::write(folder.path().join("2.key.jsonl"), &lines[0]).unwrap();

@@ -1,6 +1,6 @@
 //! Lines of a long text file, one at a time, in memory of one line.
 
-use super::store::open_regular;
+use super::regular::open_regular;
 use crate::error::{Fault, Faults};
 use std::fs::File;
 use std::io::{BufRead, BufReader};

@@ -1,4 +1,4 @@
-#![doc = include_str!("format.md")]
+#![doc = include_str!("description.md")]
 
 #[cfg(test)]
 mod tests {
@@ -9,7 +9,7 @@ mod tests {
     use serde_json::Value;
     use std::collections::BTreeSet;
 
-    const PAGE: &str = include_str!("format.md");
+    const PAGE: &str = include_str!("description.md");
 
     /// The first cells of the tables below the heading that begins with `heading`, a set for each table.
     fn described(heading: &str) -> Vec<BTreeSet<String>> {
@@ -119,10 +119,7 @@ mod tests {
             let word = word.as_str().unwrap().to_string();
             assert!(PAGE.contains(&format!("`{word}`")), "{word}");
         }
-        for format in [
-            super::super::card::CARD_FORMAT,
-            super::super::truth::TRUTH_FORMAT,
-        ] {
+        for format in [crate::domain::CARD_FORMAT, crate::domain::TRUTH_FORMAT] {
             assert!(PAGE.contains(&format!("`{format}`")), "{format}");
         }
     }

@@ -1,7 +1,8 @@
 //! Tests of the card.
 
 use super::*;
-use crate::capture::example;
+use crate::domain::example;
+
 use proptest::prelude::*;
 
 /// Asserts that a card changed by `change` is refused at `field`, and there alone.

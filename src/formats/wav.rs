@@ -13,20 +13,13 @@
 //! beyond; a capture has at most [`MAX_CHANNELS`] channels. Hound 3.5 does not skip the pad byte
 //! after a chunk of odd length, so a file with one before its data is refused.
 
-use super::store::{self, Part};
+use crate::digest::Hashed;
+use crate::domain::capture::{MAX_CHANNELS, WAV_HEADER_BYTES, WAV_LIMIT_BYTES, wav_bytes};
 use crate::error::{Fault, Faults};
 use hound::{SampleFormat, WavReader, WavSpec};
 use std::fmt::Display;
 use std::io::{self, Read, Seek, SeekFrom, Write};
-use std::path::Path;
 
-/// Most channels of a capture.
-pub const MAX_CHANNELS: usize = 64;
-
-/// A WAV of this many bytes (2 GiB) or more is refused.
-pub const LIMIT_BYTES: u64 = 1 << 31;
-
-const HEADER_BYTES: u64 = 44;
 const BYTES_PER_SAMPLE: u64 = 2;
 /// The format tag of plain PCM.
 const PCM: u16 = 1;
@@ -52,29 +45,20 @@ impl Samples {
     }
 }
 
-/// Size in bytes of the WAV of `frames` samples in each of `channels` channels; `u64::MAX` when it
-/// is beyond counting.
-pub fn bytes_needed(frames: u64, channels: usize) -> u64 {
-    frames
-        .saturating_mul(channels as u64)
-        .saturating_mul(BYTES_PER_SAMPLE)
-        .saturating_add(HEADER_BYTES)
-}
-
-/// Refuses a capture whose WAV would reach [`LIMIT_BYTES`], before any work is put into it.
+/// Refuses a capture whose WAV would reach [`WAV_LIMIT_BYTES`], before any work is put into it.
 pub fn refuse_oversize(place: impl Display, frames: u64, channels: usize) -> Result<(), Faults> {
-    let bytes = bytes_needed(frames, channels);
-    if bytes < LIMIT_BYTES {
+    let bytes = wav_bytes(frames, channels);
+    if bytes < WAV_LIMIT_BYTES {
         return Ok(());
     }
     let gib = bytes as f64 / (1_u64 << 30) as f64;
     let frame_bytes = (channels as u64).saturating_mul(BYTES_PER_SAMPLE);
-    let most = (LIMIT_BYTES - 1 - HEADER_BYTES) / frame_bytes;
+    let most = (WAV_LIMIT_BYTES - 1 - WAV_HEADER_BYTES) / frame_bytes;
     Err(Fault::new(
         place,
         format!(
             "{frames} samples in each of {channels} channels make a WAV of {gib:.2} GiB \
-             ({bytes} bytes); it must stay below 2 GiB ({LIMIT_BYTES} bytes)"
+             ({bytes} bytes); it must stay below 2 GiB ({WAV_LIMIT_BYTES} bytes)"
         ),
         format!(
             "shorten the capture, lower its sample rate or leave out channels: \
@@ -85,7 +69,7 @@ pub fn refuse_oversize(place: impl Display, frames: u64, channels: usize) -> Res
 }
 
 /// All that keeps `channels` from being written as a WAV.
-fn check(place: &str, sample_rate_hz: u32, channels: &[Vec<i16>]) -> Result<(), Faults> {
+pub fn check(place: &str, sample_rate_hz: u32, channels: &[Vec<i16>]) -> Result<(), Faults> {
     let count = channels.len();
     if count == 0 || count > MAX_CHANNELS {
         let remedy = format!("record 1 to {MAX_CHANNELS} channels");
@@ -133,7 +117,7 @@ pub fn write<W: Write>(mut out: W, sample_rate_hz: u32, channels: &[Vec<i16>]) -
     let frames = channels[0].len();
     // Fits by the check above.
     let frame_bytes = channels.len() as u16 * BYTES_PER_SAMPLE as u16;
-    let file_bytes = bytes_needed(frames as u64, channels.len()) as u32;
+    let file_bytes = wav_bytes(frames as u64, channels.len()) as u32;
 
     out.write_all(b"RIFF")?;
     out.write_all(&(file_bytes - 8).to_le_bytes())?;
@@ -146,7 +130,7 @@ pub fn write<W: Write>(mut out: W, sample_rate_hz: u32, channels: &[Vec<i16>]) -
     out.write_all(&frame_bytes.to_le_bytes())?;
     out.write_all(&16_u16.to_le_bytes())?;
     out.write_all(b"data")?;
-    out.write_all(&(file_bytes - HEADER_BYTES as u32).to_le_bytes())?;
+    out.write_all(&(file_bytes - WAV_HEADER_BYTES as u32).to_le_bytes())?;
 
     const BLOCK: usize = 4096;
     let mut block = vec![0; BLOCK * usize::from(frame_bytes)];
@@ -167,37 +151,15 @@ pub fn write<W: Write>(mut out: W, sample_rate_hz: u32, channels: &[Vec<i16>]) -
 /// SHA-256 of the WAV of `channels`, which is written nowhere; errors as in [`write()`].
 pub fn sha256(sample_rate_hz: u32, channels: &[Vec<i16>]) -> Result<String, Faults> {
     check("WAV", sample_rate_hz, channels)?;
-    let mut hashed = super::digest::Hashed::new(io::sink());
+    let mut hashed = Hashed::new(io::sink());
     write(&mut hashed, sample_rate_hz, channels).map_err(|e| Fault::new("WAV", e, REMEDY_AGAIN))?;
     Ok(hashed.hex())
-}
-
-/// Writes a WAV of `channels` to the file at `path`, whole or not at all; errors as in [`write()`]
-/// and [`store::write_with`].
-pub fn save(path: &Path, sample_rate_hz: u32, channels: &[Vec<i16>]) -> Result<(), Faults> {
-    save_part(path, sample_rate_hz, channels)?.commit()
-}
-
-/// As [`save`], but leaves it to the caller to put the file in its place.
-pub(super) fn save_part(
-    path: &Path,
-    sample_rate_hz: u32,
-    channels: &[Vec<i16>],
-) -> Result<Part, Faults> {
-    check(&path.display().to_string(), sample_rate_hz, channels)?;
-    Part::write(path, |out| write(out, sample_rate_hz, channels))
-}
-
-/// Reads the WAV at `path`: 16-bit PCM with a plain or an extensible header.
-pub fn read(path: &Path) -> Result<Samples, Faults> {
-    let (file, _) = store::open_regular(path)?;
-    read_from(io::BufReader::new(file), path.display())
 }
 
 /// Reads a WAV from `source`, which `place` names in faults.
 ///
 /// No size in the header is believed: memory grows with the samples that are really there.
-pub fn read_from<R: Read + Seek>(mut source: R, place: impl Display) -> Result<Samples, Faults> {
+pub fn read<R: Read + Seek>(mut source: R, place: impl Display) -> Result<Samples, Faults> {
     let refuse =
         |(problem, remedy): (String, &str)| Faults::from(Fault::new(&place, problem, remedy));
     let length = source
@@ -207,8 +169,8 @@ pub fn read_from<R: Read + Seek>(mut source: R, place: impl Display) -> Result<S
     if length == 0 {
         return Err(refuse(("the file is empty".into(), REMEDY_AGAIN)));
     }
-    if length >= LIMIT_BYTES {
-        let problem = format!("it has {length} bytes, and a capture stays below {LIMIT_BYTES}");
+    if length >= WAV_LIMIT_BYTES {
+        let problem = format!("it has {length} bytes, and a capture stays below {WAV_LIMIT_BYTES}");
         return Err(refuse((problem, "cut it into shorter pieces")));
     }
     let mut reader = WavReader::new(source).map_err(|error| {

@@ -8,7 +8,7 @@
 //! Limits: taking every n-th sample does not filter, so what is faster than half the new rate
 //! turns up as something slower (aliasing).
 
-use super::files::Opened;
+use crate::domain::Capture;
 use crate::error::{Fault, Faults};
 use std::io::{self, Write};
 use std::ops::Range;
@@ -18,7 +18,7 @@ const MAX_DECIMALS: usize = 12;
 
 /// A part of a capture, ready to be written as CSV.
 pub struct Table<'a> {
-    capture: &'a Opened,
+    capture: &'a Capture,
     frames: Range<usize>,
     every: usize,
 }
@@ -27,18 +27,18 @@ impl<'a> Table<'a> {
     /// The samples of `capture` from `from_s` to `to_s` (both included; s from its start; the
     /// whole capture where `None`), and of those the first and then every `every`-th one.
     pub fn of(
-        capture: &'a Opened,
+        capture: &'a Capture,
         from_s: Option<f64>,
         to_s: Option<f64>,
         every: usize,
     ) -> Result<Self, Faults> {
-        let frames = capture.samples.frames();
+        let frames = capture.frames();
         let end_s = capture.time_s(frames.saturating_sub(1));
         let (from, to) = (from_s.unwrap_or(0.0), to_s.unwrap_or(end_s));
         let mut faults = Vec::new();
         let mut need = |holds: bool, problem: String, remedy: String| {
             if !holds {
-                faults.push(Fault::new(&capture.name, problem, remedy));
+                faults.push(Fault::new(capture.name(), problem, remedy));
             }
         };
         need(
@@ -61,7 +61,7 @@ impl<'a> Table<'a> {
         if first >= end {
             let problem = format!("no sample lies between {from} s and {to} s");
             let remedy = format!("samples are {} s apart: widen the span", capture.time_s(1));
-            return Err(Fault::new(&capture.name, problem, remedy).into());
+            return Err(Fault::new(capture.name(), problem, remedy).into());
         }
         Ok(Table {
             capture,
@@ -100,7 +100,7 @@ impl<'a> Table<'a> {
         let columns: Vec<_> = card
             .channels
             .iter()
-            .zip(&self.capture.samples.channels)
+            .zip(&self.capture.samples)
             .map(|(channel, counts)| (channel, counts, Decimals::of(channel.scale_per_count)))
             .collect();
         for frame in self.frames.clone().step_by(self.every) {
@@ -181,8 +181,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn capture() -> Opened {
-        Opened {
+    fn capture() -> Capture {
+        Capture {
             name: "bay-2".into(),
             card: example::card(),
             samples: Samples {
@@ -268,7 +268,7 @@ mod tests {
                 }
             })
             .to_vec();
-        capture.samples.channels = vec![vec![0]; names.len()];
+        capture.samples = vec![vec![0]; names.len()];
         assert_eq!(
             Table::of(&capture, None, None, 1).unwrap().heading(),
             [

@@ -11,8 +11,6 @@
 //! Source: the Parquet format's specification (LogicalTypes.md: LIST; Encodings.md), cited from memory.
 
 use super::columns::{Cell, Column, Kind};
-use super::digest::Hashed;
-use super::store::Part;
 use crate::error::Faults;
 use parquet::basic::{Compression, Encoding, LogicalType, Repetition, Type as Physical, ZstdLevel};
 use parquet::column::writer::ColumnWriter;
@@ -23,7 +21,6 @@ use parquet::file::properties::{EnabledStatistics, WriterProperties};
 use parquet::file::writer::{SerializedColumnWriter, SerializedFileWriter};
 use parquet::schema::types::{ColumnPath, Type, TypePtr};
 use std::io::{self, Write};
-use std::path::Path;
 use std::sync::Arc;
 
 /// A row group is closed once it holds so many samples: 16 MiB of counts.
@@ -36,32 +33,14 @@ const FORMAT_KEY: &str = "waterjacket";
 /// One row: a cell for each column.
 pub type Row = Vec<Cell>;
 
-/// Writes the rows that `next` gives until it gives none to the file at `path`, whole or not at all, and
-/// returns the file's SHA-256 in hexadecimal. `format` stands in the file's metadata.
+/// Writes the rows that `next` gives until it gives none; `format` stands in the file's metadata.
 ///
 /// # Errors
-/// A file that cannot be written; whatever `next` returns.
+/// Bytes that cannot be written; what `next` returns comes wrapped by [`io::Error::other`].
 ///
 /// # Panics
 /// If a row has not the cells of its columns.
 pub fn write(
-    path: &Path,
-    format: &str,
-    columns: &[Column],
-    next: &mut dyn FnMut() -> Result<Option<Row>, Faults>,
-) -> Result<String, Faults> {
-    let mut digest = String::new();
-    let part = Part::write(path, |out| {
-        let mut hashed = Hashed::new(out);
-        fill(&mut hashed, format, columns, next)?;
-        digest = hashed.hex();
-        Ok(())
-    })?;
-    part.commit()?;
-    Ok(digest)
-}
-
-fn fill(
     out: impl Write + Send,
     format: &str,
     columns: &[Column],

@@ -3,9 +3,8 @@
 //!
 //! The tables here are the written description of the format; a change of theirs is a new version.
 
-use super::card::Card;
 use super::key;
-use super::truth::{Sync, Truth};
+use crate::domain::{Call, Card, ChannelCard, LeakTruth, Truth};
 
 /// What the metadata of a file of captures says.
 pub const CAPTURES_FORMAT: &str = "waterjacket captures 1";
@@ -258,37 +257,37 @@ pub fn labelled_columns() -> Vec<Column> {
 
 /// The cells of [`CAPTURE_COLUMNS`].
 pub fn capture_cells(card: &Card, samples: Vec<Vec<i16>>) -> Vec<Cell> {
-    let texts = |of: fn(&super::ChannelCard) -> String| card.channels.iter().map(of).collect();
-    let reals = |of: fn(&super::ChannelCard) -> f64| card.channels.iter().map(of).collect();
+    let texts = |of: fn(&ChannelCard) -> String| card.channels.iter().map(of).collect();
+    let reals = |of: fn(&ChannelCard) -> f64| card.channels.iter().map(of).collect();
     let engine = &card.engine;
     vec![
         Cell::Text(card.capture.clone()),
         Cell::Real(card.sample_rate_hz),
         Cell::Whole(card.frames),
         Cell::Texts(texts(|c| c.name.clone())),
-        Cell::Texts(texts(|c| word(&c.measures))),
+        Cell::Texts(texts(|c| c.measures.to_string())),
         Cell::Texts(texts(|c| c.unit.clone())),
         Cell::Reals(reals(|c| c.scale_per_count)),
         Cell::Reals(reals(|c| c.offset)),
         Cell::Counts(samples),
         Cell::Text(engine.vehicle.clone()),
-        Cell::Text(engine.layout.clone()),
+        Cell::Text(engine.layout.to_string()),
         Cell::Wholes(engine.firing_order.clone()),
         Cell::Reals(engine.firing_intervals_deg.clone()),
         Cell::Real(engine.displacement_l),
         Cell::Real(engine.compression_ratio),
         Cell::Flag(engine.shared_coils),
-        Cell::Text(card.set_up.mode.clone()),
+        Cell::Text(card.set_up.mode.to_string()),
         Cell::Wholes(card.set_up.plugs_out.clone()),
         Cell::Flag(card.set_up.ignition_enabled),
-        Cell::Text(card.to_json()),
+        Cell::Text(super::json::text(card)),
     ]
 }
 
 /// The cells of [`TRUTH_COLUMNS`].
 pub fn truth_cells(truth: &Truth) -> Vec<Cell> {
-    let leaks = |of: fn(&super::LeakTruth) -> f64| truth.leaks.iter().map(of).collect();
-    let height = |l: &super::LeakTruth| l.pulse_height.unwrap_or(0.0);
+    let leaks = |of: fn(&LeakTruth) -> f64| truth.leaks.iter().map(of).collect();
+    let height = |l: &LeakTruth| l.pulse_height.unwrap_or(0.0);
     let highest = truth
         .leaks
         .iter()
@@ -301,10 +300,17 @@ pub fn truth_cells(truth: &Truth) -> Vec<Cell> {
         Cell::Reals(leaks(|l| l.opens_at_bar)),
         Cell::Reals(leaks(|l| l.gas_in_mg)),
         Cell::Wholes(truth.weak_cylinders.clone()),
-        Cell::Texts(truth.evidence.supported.clone()),
-        Cell::Wholes(truth.evidence.visible.clone()),
-        Cell::Wholes(truth.evidence.hidden.clone()),
-        Cell::Text(sync_word(truth.evidence.sync).into()),
+        Cell::Texts(
+            truth
+                .evidence
+                .supported
+                .iter()
+                .map(Call::to_string)
+                .collect(),
+        ),
+        Cell::Wholes(truth.evidence.visible.into()),
+        Cell::Wholes(truth.evidence.hidden.into()),
+        Cell::Text(truth.evidence.sync.to_string()),
         Cell::MaybeReal(highest.and_then(|l| l.lag_ms)),
         Cell::MaybeReal(highest.and_then(|l| l.lag_deg)),
         Cell::MaybeReal(highest.and_then(|l| l.pulse_height)),
@@ -323,22 +329,6 @@ pub fn truth_cells(truth: &Truth) -> Vec<Cell> {
         Cell::Text(truth.wav_sha256.clone()),
         Cell::Text(line.trim_end().into()),
     ]
-}
-
-/// The word by which the card's JSON calls it.
-fn word(value: &impl serde::Serialize) -> String {
-    match serde_json::to_value(value) {
-        Ok(serde_json::Value::String(word)) => word,
-        _ => String::new(),
-    }
-}
-
-fn sync_word(sync: Sync) -> &'static str {
-    match sync {
-        Sync::Full => "full",
-        Sync::Pair => "pair",
-        Sync::None => "none",
-    }
 }
 
 #[cfg(test)]

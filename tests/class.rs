@@ -74,7 +74,7 @@ fn sheet(bench: &Bench, key: &[Truth], name: &str, student: Student) {
 
 /// The best call that the evidence supports.
 fn supported(truth: &Truth) -> String {
-    truth.evidence.supported[0].clone()
+    truth.evidence.supported[0].to_string()
 }
 
 /// The one cylinder that the evidence supports.

@@ -250,8 +250,14 @@ fn a_room_used_before_leaves_no_mark() {
         for i in [i, drawn.len() - 1 - i] {
             let (used, fresh) = (room.render(&drawn[i], "next"), render(&drawn[i], "next"));
             let file = &texts[i].0;
-            assert!(used.samples == fresh.samples, "the samples of {file}");
-            assert!(used.card == fresh.card, "the card of {file}");
+            assert!(
+                used.capture.samples == fresh.capture.samples,
+                "the samples of {file}"
+            );
+            assert!(
+                used.capture.card == fresh.capture.card,
+                "the card of {file}"
+            );
             assert!(used.truth == fresh.truth, "the truth of {file}");
         }
     }

@@ -203,7 +203,7 @@ fn shares_cylinders_and_difficulty_are_as_ordered() {
             row["leaking"],
             cylinders.map(|c| c.to_string()).collect::<String>()
         );
-        assert_eq!(row["supported"], truth.evidence.supported.join(" or "));
+        assert_eq!(row["supported"], truth.evidence.expected());
         assert_eq!(row["difficulty"], format!("{:.2}", truth.difficulty.total));
         match row["kind"].as_str() {
             "leak" => {

@@ -290,6 +290,7 @@ fn ends(values: &[f64]) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::Layout;
 
     #[test]
     fn a_hump_needs_a_fall_on_either_side() {
@@ -310,7 +311,7 @@ mod tests {
     fn plate(order: &[u32]) -> EngineData {
         EngineData {
             vehicle: String::new(),
-            layout: "inline".into(),
+            layout: Layout::Inline,
             cylinders: order.len(),
             firing_order: order.to_vec(),
             firing_intervals_deg: vec![720.0 / order.len() as f64; order.len()],

@@ -1,9 +1,6 @@
 //! An invented capture for the tests.
 
-use super::card::{CARD_FORMAT, Card, ChannelCard, EngineData, Measures, SetUp};
-use super::truth::{
-    ChannelTruth, Evidence, GasAccount, LeakEvent, LeakTruth, Sync, TRUTH_FORMAT, Tdc, Truth,
-};
+use super::*;
 
 /// Two channels of 1000 samples at 4 kHz.
 pub(crate) fn card() -> Card {
@@ -15,7 +12,7 @@ pub(crate) fn card() -> Card {
         frames: 1000,
         engine: engine(),
         set_up: SetUp {
-            mode: "cranking".into(),
+            mode: Mode::Cranking,
             plugs_out: vec![2],
             in_cylinder_transducer: None,
             ignition_enabled: true,
@@ -56,7 +53,7 @@ pub(crate) fn card() -> Card {
 pub(crate) fn engine() -> EngineData {
     EngineData {
         vehicle: "Brindlecote Six (invented)".into(),
-        layout: "inline".into(),
+        layout: Layout::Inline,
         cylinders: 6,
         firing_order: vec![1, 5, 3, 6, 2, 4],
         firing_intervals_deg: vec![120.0; 6],
@@ -86,7 +83,7 @@ pub(crate) fn truth() -> Truth {
         number: 0,
         wav_sha256: "0f".repeat(32),
         engine: engine(),
-        mode: "cranking".into(),
+        mode: Mode::Cranking,
         leaks: vec![LeakTruth {
             cylinder: 3,
             area_mm2: 0.05,
@@ -133,9 +130,9 @@ pub(crate) fn truth() -> Truth {
         },
         evidence: Evidence {
             sync: Sync::Full,
-            visible: vec![3],
-            hidden: vec![],
-            supported: vec!["3".into()],
+            visible: [3].into(),
+            hidden: CylinderSet::default(),
+            supported: vec![Call::All([3].into())],
             reasons: vec!["One pulse train follows cylinder 3.".into()],
         },
         difficulty: Default::default(),

@@ -127,6 +127,7 @@ pub fn write_with(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::files::open_regular;
 
     /// Names of all files in a folder, hidden ones too.
     fn names(folder: &Path) -> Vec<String> {

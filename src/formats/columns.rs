@@ -333,8 +333,8 @@ pub fn truth_cells(truth: &Truth) -> Vec<Cell> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::domain::example;
 
     fn kinds(cells: &[Cell]) -> Vec<Kind> {
         cells.iter().map(Cell::kind).collect()

@@ -2,8 +2,8 @@
 
 #[cfg(test)]
 mod tests {
-    use super::super::key;
-    use super::super::{Measures, Sync, Truth, example};
+    use crate::domain::{Measures, Sync, Truth, example};
+    use crate::formats::{json, key};
     use crate::grade::{outcome, rows, sheet};
     use serde::Serialize;
     use serde_json::Value;
@@ -127,12 +127,12 @@ mod tests {
     /// A reader of one version passes over fields that a later program of the same version adds.
     #[test]
     fn unknown_fields_are_passed_over_and_unknown_versions_refused() {
-        let mut text: Value = serde_json::from_str(&example::truth().to_json()).unwrap();
+        let mut text: Value = serde_json::from_str(&json::text(&example::truth())).unwrap();
         text["added_later"] = "x".into();
-        let read = Truth::from_json("x", text.to_string().as_bytes()).unwrap();
+        let read = json::parse::<Truth>("x", text.to_string().as_bytes()).unwrap();
         assert_eq!(read, example::truth());
         text["format"] = "waterjacket truth 2".into();
-        assert!(Truth::from_json("x", text.to_string().as_bytes()).is_err());
+        assert!(json::parse::<Truth>("x", text.to_string().as_bytes()).is_err());
     }
 
     #[test]

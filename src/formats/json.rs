@@ -27,6 +27,13 @@ pub fn text<D: Document>(document: &D) -> String {
     text
 }
 
+/// All by which a document contradicts itself; `place` names it.
+pub fn check<D: Document>(place: impl Display, document: &D) -> Result<(), Faults> {
+    let mut checks = Checks::of(place);
+    document.check(&mut checks);
+    checks.finish()
+}
+
 /// Reads a document from `bytes`, which `place` names in faults.
 pub fn parse<D: Document>(place: impl Display, bytes: &[u8]) -> Result<D, Faults> {
     /// The format line alone: another version may well have other fields.
@@ -52,9 +59,7 @@ pub fn parse<D: Document>(place: impl Display, bytes: &[u8]) -> Result<D, Faults
         .into());
     }
     let document: D = serde_json::from_slice(bytes).map_err(fault)?;
-    let mut checks = Checks::of(place);
-    document.check(&mut checks);
-    checks.finish()?;
+    check(place, &document)?;
     Ok(document)
 }
 
@@ -81,9 +86,7 @@ fn json_fault(place: &str, error: &serde_json::Error) -> Fault {
 /// The text of a document that reads back as the very same one, or why it does not. (JSON has no
 /// NaN and no infinity; in their place `null` is written.)
 pub fn checked_text<D: Document>(place: impl Display, document: &D) -> Result<String, Faults> {
-    let mut checks = Checks::of(&place);
-    document.check(&mut checks);
-    checks.finish()?;
+    check(&place, document)?;
     let text = text(document);
     if parse::<D>(&place, text.as_bytes()).as_ref() != Ok(document) {
         let problem = "it would not read back as it was written: \
@@ -117,5 +120,4 @@ impl Document for Truth {
 }
 
 #[cfg(test)]
-#[path = "json_tests.rs"]
 mod tests;

@@ -176,20 +176,14 @@ impl Decimals {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
-    use super::super::wav::Samples;
     use super::*;
+    use crate::domain::{ChannelCard, example};
     use proptest::prelude::*;
 
     fn capture() -> Capture {
         Capture {
-            name: "bay-2".into(),
             card: example::card(),
-            samples: Samples {
-                sample_rate_hz: 4000,
-                channels: example::channels(),
-            },
-            truth: None,
+            samples: example::channels(),
         }
     }
 
@@ -261,7 +255,7 @@ mod tests {
         capture.card.channels = names
             .map(|(name, unit)| {
                 let (name, unit) = (name.into(), unit.into());
-                super::super::ChannelCard {
+                ChannelCard {
                     name,
                     unit,
                     ..first.clone()

@@ -47,6 +47,7 @@ pub fn parse_confidence(text: &str) -> Result<Option<f64>, Fault> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn confidence_is_a_fraction_or_a_percentage() {
@@ -72,6 +73,15 @@ mod tests {
         ] {
             let fault = parse_confidence(text).unwrap_err();
             assert!(fault.to_string().contains(part), "{fault}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn any_text_is_a_confidence_or_a_fault(text in any::<String>()) {
+            if let Ok(Some(confidence)) = parse_confidence(&text) {
+                prop_assert!((0.0..=1.0).contains(&confidence));
+            }
         }
     }
 }

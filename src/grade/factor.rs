@@ -154,7 +154,7 @@ mod tests {
         key.leaks[0].lag_deg = Some(90.0);
         key.leaks[0].pulse_over_noise = Some(100.0);
         key.engine.firing_intervals_deg = vec![150.0, 210.0, 150.0, 210.0];
-        key.engine.layout = "vee".into();
+        key.engine.layout = crate::domain::Layout::Vee;
         let now = levels(&key);
         assert_eq!(now[0], "0.25 to 0.5");
         assert_eq!((&*now[1], &*now[2]), ("100 or more", "vee 4, odd-firing"));

@@ -1,7 +1,7 @@
 //! Small truths to grade against; the engines and their leaks are invented.
 
 use super::entry::Entry;
-use crate::domain::{EngineData, Evidence, LeakTruth, Sync, Truth};
+use crate::domain::{EngineData, Evidence, Layout, LeakTruth, Mode, Sync, Truth};
 use crate::domain::{GasAccount, TRUTH_FORMAT, Tdc};
 
 /// An even-firing engine of the given firing order.
@@ -9,7 +9,7 @@ pub fn engine(firing_order: &[u32]) -> EngineData {
     let cylinders = firing_order.len();
     EngineData {
         vehicle: "Heron 1.6".into(),
-        layout: "inline".into(),
+        layout: Layout::Inline,
         cylinders,
         firing_order: firing_order.to_vec(),
         firing_intervals_deg: vec![720.0 / cylinders as f64; cylinders],
@@ -63,7 +63,7 @@ pub fn truth(
         seed: 1,
         number: 0,
         wav_sha256: String::new(),
-        mode: "cranking".into(),
+        mode: Mode::Cranking,
         leaks: shown
             .chain(hidden.iter().map(|c| leak(*c, false)))
             .collect(),
@@ -85,9 +85,9 @@ pub fn truth(
         },
         evidence: Evidence {
             sync,
-            visible: visible.to_vec(),
-            hidden: hidden.to_vec(),
-            supported: supported.iter().map(ToString::to_string).collect(),
+            visible: visible.iter().copied().collect(),
+            hidden: hidden.iter().copied().collect(),
+            supported: supported.iter().map(|call| call.parse().unwrap()).collect(),
             reasons: vec![],
         },
         difficulty: Default::default(),

@@ -23,3 +23,39 @@ pub fn write_part<D: Document>(path: &Path, document: &D) -> Result<Part, Faults
     let text = json::checked_text(path.display(), document)?;
     Part::write(path, |out| out.write_all(text.as_bytes()))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::{Card, example};
+
+    #[test]
+    fn a_document_comes_back_from_its_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.card.json");
+        let card = example::card();
+        write(&path, &card).unwrap();
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), json::text(&card));
+        assert_eq!(read(&path), Ok(card));
+    }
+
+    #[test]
+    fn what_would_be_refused_is_not_written() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.card.json");
+        let mut card = example::card();
+        card.channels[0].offset = f64::INFINITY;
+        assert!(write(&path, &card).is_err());
+        assert!(!path.exists());
+    }
+
+    #[test]
+    fn a_file_beyond_the_limit_is_refused_unread() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.card.json");
+        let file = std::fs::File::create(&path).unwrap();
+        file.set_len(json::LIMIT_BYTES + 1).unwrap();
+        let words = read::<Card>(&path).unwrap_err().to_string();
+        assert!(words.contains("it has 67108865 bytes"), "{words}");
+    }
+}

@@ -63,8 +63,8 @@ impl Iterator for KeyLines {
 
 #[cfg(test)]
 mod tests {
-    use super::super::example;
     use super::*;
+    use crate::domain::example;
     use crate::formats::key::{line, outline};
 
     fn written(text: &str) -> (tempfile::TempDir, PathBuf) {

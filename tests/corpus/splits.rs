@@ -88,7 +88,7 @@ fn the_library_draws_the_same_capture() {
         .enumerate()
     {
         let capture = render(&plan.draw(7, i as u64).unwrap(), &name(i as u64));
-        let digest = wav::sha256(2000, &capture.samples).unwrap();
+        let digest = wav::sha256(2000, &capture.capture.samples).unwrap();
         assert_eq!(truth.unwrap().wav_sha256, digest);
     }
 }

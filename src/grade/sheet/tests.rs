@@ -1,5 +1,5 @@
 use super::*;
-use crate::grade::Call;
+use crate::domain::Call;
 use proptest::prelude::*;
 
 fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Entry {
@@ -263,7 +263,7 @@ proptest! {
     ) {
         let one = Entry {
             capture: "q1".into(),
-            cylinders: Call::OneOf(cylinders),
+            cylinders: Call::OneOf(cylinders.into_iter().collect()),
             confidence: Some(confidence),
             note: note.trim().into(),
         };

@@ -1,7 +1,7 @@
-//! Tests of the card.
+//! Tests of documents, on cards and truths.
 
 use super::*;
-use crate::domain::example;
+use crate::domain::{MAX_CYLINDERS, example};
 
 use proptest::prelude::*;
 
@@ -10,31 +10,26 @@ use proptest::prelude::*;
 fn refused(field: &str, change: impl FnOnce(&mut Card)) {
     let mut card = example::card();
     change(&mut card);
-    let faults = card.check("x.card.json").expect_err("it was accepted");
+    let faults = check("x.card.json", &card).expect_err("it was accepted");
     let places: Vec<_> = faults.0.iter().map(|f| f.place.as_str()).collect();
     assert_eq!(places, [format!("x.card.json: {field}")], "{faults}");
 }
 
 /// Reads the example's JSON with a part of it replaced.
 fn replaced(from: &str, to: &str) -> Result<Card, Faults> {
-    let text = example::card().to_json();
+    let text = super::text(&example::card());
     assert!(text.contains(from), "{text}");
-    Card::from_json("x.card.json", text.replacen(from, to, 1).as_bytes())
+    parse::<Card>("x.card.json", text.replacen(from, to, 1).as_bytes())
 }
 
 #[test]
-fn a_card_comes_back_from_its_text_and_its_file() {
+fn a_card_comes_back_from_its_text() {
     let card = example::card();
-    let text = card.to_json();
+    let text = super::text(&card);
     assert!(text.ends_with("}\n"), "{text}");
-    assert_eq!(Card::from_json("x", text.as_bytes()), Ok(card.clone()));
+    assert_eq!(parse::<Card>("x", text.as_bytes()), Ok(card.clone()));
     let marked = format!("\u{feff}{text}");
-    assert_eq!(Card::from_json("x", marked.as_bytes()), Ok(card.clone()));
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("a.card.json");
-    card.write(&path).unwrap();
-    assert_eq!(std::fs::read_to_string(&path).unwrap(), text);
-    assert_eq!(Card::read(&path), Ok(card));
+    assert_eq!(parse::<Card>("x", marked.as_bytes()), Ok(card.clone()));
 }
 
 #[test]
@@ -52,26 +47,26 @@ fn a_fault_in_the_json_tells_its_line_and_column() {
     );
     let words = replaced("\"frames\": 1000,", "").unwrap_err().to_string();
     assert!(words.contains("missing field `frames`"), "{words}");
-    let text = example::card().to_json();
-    let words = Card::from_json("x", &text.as_bytes()[..200])
+    let text = super::text(&example::card());
+    let words = parse::<Card>("x", &text.as_bytes()[..200])
         .unwrap_err()
         .to_string();
     assert!(words.contains("ends too early"), "{words}");
-    assert!(Card::from_json("x", b"").is_err());
-    assert!(Card::from_json("x", "[".repeat(100_000).as_bytes()).is_err());
-    assert!(Card::from_json("x", b"{\"format\": \"\xff\"}").is_err());
+    assert!(parse::<Card>("x", b"").is_err());
+    assert!(parse::<Card>("x", "[".repeat(100_000).as_bytes()).is_err());
+    assert!(parse::<Card>("x", b"{\"format\": \"\xff\"}").is_err());
 }
 
 #[test]
 fn another_version_is_refused_before_its_fields_are_looked_at() {
-    let faults = Card::from_json("x", br#"{"format": "waterjacket card 2", "new": 1}"#);
+    let faults = parse::<Card>("x", br#"{"format": "waterjacket card 2", "new": 1}"#);
     let words = faults.unwrap_err().to_string();
     assert!(
         words.contains("waterjacket card 2") && words.contains(CARD_FORMAT),
         "{words}"
     );
-    let truth = example::truth().to_json();
-    assert!(Card::from_json("x", truth.as_bytes()).is_err());
+    let truth = text(&example::truth());
+    assert!(parse::<Card>("x", truth.as_bytes()).is_err());
 }
 
 #[test]
@@ -91,7 +86,7 @@ fn an_engine_that_cannot_be_is_refused() {
     none.engine.cylinders = 0;
     none.engine.firing_order.clear();
     none.engine.firing_intervals_deg.clear();
-    assert!(none.check("x").is_err());
+    assert!(check("x", &none).is_err());
     refused("engine.firing_order", |card| {
         card.engine.firing_order[5] = 5
     });
@@ -104,7 +99,6 @@ fn an_engine_that_cannot_be_is_refused() {
     refused(field, |card| {
         card.engine.firing_intervals_deg = vec![720.0];
     });
-    refused("engine.layout", |card| card.engine.layout = "square".into());
     refused("engine.displacement_l", |card| {
         card.engine.displacement_l = 0.0
     });
@@ -123,7 +117,6 @@ fn a_capture_that_cannot_be_is_refused() {
     refused("frames", |card| card.frames = 0);
     refused("frames", |card| card.frames = u64::MAX);
     refused("channels", |card| card.channels.clear());
-    refused("set_up.mode", |card| card.set_up.mode = "driving".into());
     refused("set_up.plugs_out", |card| card.set_up.plugs_out = vec![7]);
     let field = "set_up.in_cylinder_transducer";
     refused(field, |card| card.set_up.in_cylinder_transducer = Some(0));
@@ -153,24 +146,75 @@ fn a_channel_that_cannot_be_is_refused() {
     });
 }
 
-#[test]
-fn what_would_be_refused_is_not_written() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("a.card.json");
-    let mut card = example::card();
-    card.channels[0].offset = f64::INFINITY;
-    assert!(card.write(&path).is_err());
-    assert!(!path.exists());
+/// Asserts that a truth changed by `change` is refused at `field`, and there alone.
+#[track_caller]
+fn truth_refused(field: &str, change: impl FnOnce(&mut Truth)) {
+    let mut truth = example::truth();
+    change(&mut truth);
+    let faults = check("x.truth.json", &truth).expect_err("it was accepted");
+    let places: Vec<_> = faults.0.iter().map(|f| f.place.as_str()).collect();
+    assert_eq!(places, [format!("x.truth.json: {field}")], "{faults}");
 }
 
 #[test]
-fn a_file_beyond_the_limit_is_refused_unread() {
-    let folder = tempfile::tempdir().unwrap();
-    let path = folder.path().join("a.card.json");
-    let file = std::fs::File::create(&path).unwrap();
-    file.set_len(json::LIMIT_BYTES + 1).unwrap();
-    let words = Card::read(&path).unwrap_err().to_string();
-    assert!(words.contains("it has 67108865 bytes"), "{words}");
+fn a_truth_that_cannot_be_is_refused() {
+    truth_refused("format", |truth| truth.format = "waterjacket card 1".into());
+    truth_refused("capture", |truth| truth.capture.clear());
+    truth_refused("wav_sha256", |truth| truth.wav_sha256 = "AB".repeat(32));
+    truth_refused("wav_sha256", |truth| truth.wav_sha256.truncate(63));
+    truth_refused("engine.firing_order", |truth| {
+        truth.engine.firing_order[5] = 5
+    });
+    truth_refused("leaks[1].cylinder", |truth| {
+        let mut leak = truth.leaks[0].clone();
+        leak.cylinder = 7;
+        truth.leaks.push(leak);
+    });
+    truth_refused("weak_cylinders", |truth| truth.weak_cylinders.push(0));
+    truth_refused("events[0]", |truth| truth.events[0].leak = 1);
+    truth_refused("events[0]", |truth| truth.events[0].cylinder = 1);
+    truth_refused("tdcs[0].cylinder", |truth| truth.tdcs[0].cylinder = 0);
+    truth_refused("evidence.visible", |truth| {
+        truth.evidence.visible = [1].into()
+    });
+    truth_refused("evidence.hidden", |truth| {
+        truth.evidence.hidden = [2].into()
+    });
+}
+
+#[test]
+fn a_truth_comes_back_to_the_last_bit() {
+    let mut truth = example::truth();
+    truth.seed = u64::MAX;
+    truth.events[0].mass_mg = 0.1 + 0.2;
+    truth.gas.in_neck_mg = f64::MIN_POSITIVE / 3.0;
+    assert_eq!(parse("x", text(&truth).as_bytes()), Ok(truth));
+}
+
+#[test]
+fn a_number_that_is_not_finite_has_no_text() {
+    let changes: [fn(&mut Truth); 3] = [
+        |truth| truth.gas.passed_mg = f64::NAN,
+        |truth| truth.leaks[0].lag_ms = Some(f64::NAN),
+        |truth| truth.events[0].height = Some(f64::INFINITY),
+    ];
+    for change in changes {
+        let mut truth = example::truth();
+        change(&mut truth);
+        let words = checked_text("x", &truth).unwrap_err().to_string();
+        assert!(words.contains("not finite"), "{words}");
+    }
+}
+
+#[test]
+fn words_that_no_engine_knows_are_refused() {
+    for (from, to) in [
+        ("\"inline\"", "\"square\""),
+        ("\"cranking\"", "\"driving\""),
+    ] {
+        let words = replaced(from, to).unwrap_err().to_string();
+        assert!(words.contains("unknown variant"), "{words}");
+    }
 }
 
 proptest! {
@@ -182,7 +226,7 @@ proptest! {
         length in any::<prop::sample::Index>(),
         cut: bool,
     ) {
-        let mut bytes = example::card().to_json().into_bytes();
+        let mut bytes = text(&example::card()).into_bytes();
         for (at, byte) in damage {
             let at = at.index(bytes.len());
             // Digits and quotes keep more of the damaged files readable.
@@ -191,7 +235,7 @@ proptest! {
         if cut {
             bytes.truncate(length.index(bytes.len()));
         }
-        if let Ok(card) = Card::from_json("x", &bytes) {
+        if let Ok(card) = parse::<Card>("x", &bytes) {
             for cylinder in 0..10 {
                 let engine = &card.engine;
                 prop_assert_eq!(engine.tdc_deg(cylinder).is_some(), engine.firing_place(cylinder).is_some());
@@ -204,6 +248,27 @@ proptest! {
 
     #[test]
     fn arbitrary_bytes_do_no_harm(bytes in prop::collection::vec(any::<u8>(), 0..200)) {
-        prop_assert!(Card::from_json("x", &bytes).is_err());
+        prop_assert!(parse::<Card>("x", &bytes).is_err());
+    }
+
+    #[test]
+    fn a_damaged_truth_does_no_harm(
+        damage in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 0..4),
+        length in any::<prop::sample::Index>(),
+        cut: bool,
+    ) {
+        let mut bytes = text(&example::truth()).into_bytes();
+        for (at, byte) in damage {
+            let at = at.index(bytes.len());
+            bytes[at] = byte;
+        }
+        if cut {
+            bytes.truncate(length.index(bytes.len()));
+        }
+        if let Ok(truth) = parse::<Truth>("x", &bytes) {
+            for event in &truth.events {
+                prop_assert!(truth.engine.tdc_deg(truth.leaks[event.leak].cylinder).is_some());
+            }
+        }
     }
 }

@@ -7,11 +7,11 @@
 // Faults: what is wrong, where, and what would be right.
 pub mod error;
 
-// SHA-256.
-pub mod digest;
-
 // Portable transcendental functions.
 pub mod math;
+
+// SHA-256.
+pub mod digest;
 
 // Named random sub-streams.
 pub mod random;
@@ -55,14 +55,14 @@ pub mod files;
 // Captures, truths and keys where they lie.
 pub mod storage;
 
-// Data to a picture.
-pub mod plot;
+// Automatic readers of captures.
+pub mod attribute;
 
 // Calls against the truth.
 pub mod grade;
 
-// Automatic readers of captures.
-pub mod attribute;
+// Data to a picture.
+pub mod plot;
 
 // A graded class as one HTML page.
 pub mod report;

@@ -22,6 +22,9 @@ pub mod prose;
 // The model's page: equations, sources, limits, defaults.
 pub mod model;
 
+// Guides for the three users, and the words.
+pub mod guide;
+
 // Cylinders, calls, cards, truths, captures.
 pub mod domain;
 

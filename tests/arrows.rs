@@ -13,6 +13,7 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("random", &["math"]),
     ("prose", &[]),
     ("model", &[]),
+    ("guide", &[]),
     ("domain", &["error"]),
     ("scenario", &["error", "math", "random", "domain"]),
     ("vehicle", &["math", "domain", "scenario"]),

@@ -53,9 +53,11 @@ pub mod render;
 pub mod formats;
 
 // Files and folders, whole or not at all.
+#[cfg(feature = "cli")]
 pub mod files;
 
 // Captures, truths and keys where they lie.
+#[cfg(feature = "cli")]
 pub mod storage;
 
 // Automatic readers of captures.
@@ -65,25 +67,33 @@ pub mod attribute;
 pub mod grade;
 
 // Data to a picture.
+#[cfg(feature = "cli")]
 pub mod plot;
 
 // A graded class as one HTML page.
+#[cfg(feature = "cli")]
 pub mod report;
 
 // The truth in words and in a picture.
+#[cfg(feature = "cli")]
 pub mod debrief;
 
 // Captures to zoom, measure and call in a browser.
+#[cfg(feature = "cli")]
 pub mod page;
 
 // Packs for a class, and their key.
+#[cfg(feature = "cli")]
 pub mod quiz;
 
 // A hidden vehicle, tests to order, and a call.
+#[cfg(feature = "cli")]
 pub mod practice;
 
 // Thousands of captures for analyzers, in shards.
+#[cfg(feature = "cli")]
 pub mod corpus;
 
 // The commands; the only place that prints.
+#[cfg(feature = "cli")]
 pub mod cli;

@@ -2,6 +2,8 @@
 
 /** A mark of the sync is looked for this far from where it is due, in cycles. */
 const DUE = 1 / 8;
+/** A cursor this near to a mark means the mark, in cycles: a hand is no finer on a whole run. */
+const ON = 1 / 200;
 /** A cycle lasts so long at least, s: 12 000 rev/min. */
 export const SHORTEST = 0.01;
 
@@ -50,18 +52,19 @@ function further(before, from, end, marks, offset) {
 
 /**
  * Starts of all cycles of a run, as crank angles of its clock, in order. Two of them are where the reader's
- * cursors lie. If marks of the sync lie at both, every further cycle starts at its own mark, as far from it
- * as the first cursor from its; a cycle without a mark is as long as the one beside it, and not sure.
+ * cursors lie. If marks of the sync lie at both, every cycle starts at its own mark, or as far from it as the
+ * first cursor is laid from its; a cycle without a mark is as long as the one beside it, and not sure.
  */
 export function cycles([a, b], marks, [start, end]) {
   const reach = (b - a) * DUE;
   const [first, second] = [nearest(marks, a, reach), nearest(marks, b, reach)];
   const followed = first !== null && second !== null && first !== second;
-  const offset = followed ? a - first : 0;
+  const offset = followed && Math.abs(a - first) > (b - a) * ON ? a - first : 0;
+  const from = followed ? first + offset : a;
   const known = followed ? marks : [];
   const next = followed ? second + offset : b;
-  const before = further(next, a, start, known, offset).reverse();
-  return { followed, starts: [...before, { at: a, sure: true }, { at: next, sure: true }, ...further(a, next, end, known, offset)] };
+  const before = further(next, from, start, known, offset).reverse();
+  return { followed, starts: [...before, { at: from, sure: true }, { at: next, sure: true }, ...further(from, next, end, known, offset)] };
 }
 
 /**

@@ -20,7 +20,8 @@ function placeTiles(desk) {
   return [
     ["From the sync", place ? `${fixed(place.degrees, 0)}\u00b0` : NONE],
     ["Firing intervals", place ? fixed(place.intervals, 2) : NONE],
-    ["Last TDC", place ? `${place.after}, ${span(place.seconds, 3)} ago` : NONE],
+    ["Last TDC", place ? String(place.after) : NONE],
+    ["Since it", place ? span(place.seconds, 3) : NONE],
   ];
 }
 
@@ -38,13 +39,13 @@ function tilesOf(desk) {
   const [a, b] = cursors.times;
   const between = cursors.between;
   return [
-    ["Here", timeText(desk.here, capture.rate)],
     ["Cursor A", timeText(a, capture.rate)],
     ["Cursor B", timeText(b, capture.rate)],
     ["A to B", between ? `${significant(between.seconds * 1e3, 5)} ms` : NONE],
     ["Frequency", between ? `${significant(between.hertz)} Hz` : NONE],
     ["As one turn", between ? `${significant(between.rpmOfTurn)} rpm` : NONE],
     ["As one cycle", between ? `${significant(between.rpmOfCycle)} rpm` : NONE],
+    ["Here", timeText(desk.here, capture.rate)],
     ...placeTiles(desk),
     ...levelTiles(desk),
   ];

@@ -7,6 +7,9 @@
 // Faults: what is wrong, where, and what would be right.
 pub mod error;
 
+// SHA-256.
+pub mod digest;
+
 // Portable transcendental functions.
 pub mod math;
 
@@ -19,6 +22,9 @@ pub mod prose;
 // The model's page: equations, sources, limits, defaults.
 pub mod model;
 
+// Cylinders, calls, cards, truths, captures.
+pub mod domain;
+
 // YAML to a typed scenario, its distributions drawn.
 pub mod scenario;
 
@@ -27,9 +33,6 @@ pub mod vehicle;
 
 // The physics: noiseless traces.
 pub mod simulation;
-
-// What is on disk: WAV, card, truth, CSV.
-pub mod capture;
 
 // Physics to volts.
 pub mod sensors;
@@ -42,6 +45,15 @@ pub mod truth;
 
 // All of the above, in order.
 pub mod render;
+
+// Bytes to values and back: WAV, card, truth, CSV, Parquet.
+pub mod formats;
+
+// Files and folders, whole or not at all.
+pub mod files;
+
+// Captures, truths and keys where they lie.
+pub mod storage;
 
 // Data to a picture.
 pub mod plot;

@@ -55,7 +55,7 @@ pub fn document(page: &Page) -> String {
     let mut packed = String::new();
     for (i, shown) in page.captures.iter().enumerate() {
         let [from, to] = shown.frames;
-        let own = shown.capture.samples.channels.iter();
+        let own = shown.capture.samples.iter();
         let probes = shown.debrief.iter().flat_map(|d| &d.probes).map(|p| &p.1);
         let text = samples::pack(own.chain(probes).map(|c| &c[from..to]));
         packed += &format!("<script type=\"text/plain\" id=\"samples-{i}\">{text}</script>\n");

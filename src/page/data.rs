@@ -1,8 +1,8 @@
 //! What a page tells its script, as JSON.
 
 use super::{Answer, Debrief, Page, Shown};
-use crate::capture::{Card, ChannelCard, Measures, Sync};
 use crate::debrief::{Units, sync_cylinder, test, vehicle, words};
+use crate::domain::{Card, ChannelCard, Measures, Sync};
 use crate::plot::{trace_colour, trace_width};
 use serde::Serialize;
 
@@ -105,7 +105,7 @@ fn capture<'a>(shown: &'a Shown, units: Units) -> Capture<'a> {
     let probes = shown.debrief.iter().flat_map(|d| &d.probes).map(|p| &p.0);
     let channels = card.channels.iter().map(channel);
     Capture {
-        name: &shown.capture.name,
+        name: shown.capture.name(),
         rate: card.sample_rate_hz,
         frames: to - from,
         start: shown.capture.time_s(from),

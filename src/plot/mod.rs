@@ -28,7 +28,7 @@ mod ticks;
 #[cfg(test)]
 mod tests;
 
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::error::Faults;
 use layout::Layout;
 use scene::Scene;

@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::order::{Cap, Level, Order, Sensor, Sync, Test};
 use crate::error::{Fault, Faults};
-use crate::render::{Capture, render};
+use crate::render::{Rendered, render};
 use crate::scenario::{Drawn, JobDrawn, JobSpec, Source};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -83,7 +83,7 @@ impl Job {
     ///
     /// # Errors
     /// As [`Job::draw`].
-    pub fn render(&self, order: &Order, warm: bool, number: u64) -> Result<Capture, Faults> {
+    pub fn render(&self, order: &Order, warm: bool, number: u64) -> Result<Rendered, Faults> {
         Ok(render(
             &self.draw(order, warm, number)?,
             &capture_name(number),
@@ -96,7 +96,7 @@ impl Job {
         order: &Order,
         warm: bool,
         leak: Value,
-    ) -> Result<Capture, Faults> {
+    ) -> Result<Rendered, Faults> {
         let mut faults = self.hidden.faults.clone();
         match faults.get_mut("leaks").and_then(Value::as_array_mut) {
             Some(leaks) => leaks.push(leak),

@@ -1,8 +1,8 @@
 //! The student's words: a work order for each capture, and how to answer.
 
 use super::Pack;
-use crate::capture::Card;
 use crate::debrief::{Units, test, vehicle};
+use crate::domain::Card;
 use crate::prose::wrap;
 
 /// How a call is written, one form a line.

@@ -29,14 +29,7 @@ pub struct EngineSpec {
     pub combustion: CombustionSpec,
 }
 
-/// How the cylinders lie; it decides nothing but the words on the card.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs)]
-pub enum Layout {
-    Inline,
-    Vee,
-    Flat,
-}
+pub use crate::domain::Layout;
 
 /// Pressures and temperature of the air before the intake valves.
 #[derive(Clone, Debug, PartialEq)]

@@ -21,14 +21,7 @@ pub struct TestSpec {
     pub idle: IdleSpec,
 }
 
-/// How the engine is turned.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mode {
-    /// By the starter, fuel off.
-    Cranking,
-    /// By itself.
-    Idle,
-}
+pub use crate::domain::Mode;
 
 /// What closes the radiator neck.
 #[derive(Clone, Debug, PartialEq)]

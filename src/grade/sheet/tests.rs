@@ -1,9 +1,9 @@
 use super::*;
-use crate::grade::Cylinders;
+use crate::domain::Call;
 use proptest::prelude::*;
 
-fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Call {
-    Call {
+fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Entry {
+    Entry {
         capture: capture.into(),
         cylinders: cylinders.parse().unwrap(),
         confidence,
@@ -35,7 +35,7 @@ fn what_a_spreadsheet_does_to_a_file_is_forgiven() {
         call("q2", "2+5", None, ""),
     ];
     for sheet in [
-        "\u{feff}Capture;Cylinders;Confidence;Note\r\nq1;3;0,8;zu spät\r\n;;;\r\n\r\nq2;2 + 5;;\r\n",
+        "\u{feff}Capture;Call;Confidence;Note\r\nq1;3;0,8;zu spät\r\n;;;\r\n\r\nq2;2 + 5;;\r\n",
         "name\tCYLINDERS\tcapture\tnote\tconfidence\n\n\nme\t3\tq1\tzu spät\t80 %\n \nme\t5+2\tq2\n",
         "capture,cylinders,confidence,note\rq1,3,0.8,zu spät\rq2,2+5",
         "sep=;\r\ncapture;cylinders;confidence;note;;\r\nq1;3;0,8;zu spät;;\r\n\"q2\";\"2+5\";;;;\r\n;;;;;\r\n",
@@ -261,9 +261,9 @@ proptest! {
         confidence in 0.0..=1.0f64,
         note in "[a-z,;\"\n ]{0,30}",
     ) {
-        let one = Call {
+        let one = Entry {
             capture: "q1".into(),
-            cylinders: Cylinders::OneOf(cylinders),
+            cylinders: Call::OneOf(cylinders.into_iter().collect()),
             confidence: Some(confidence),
             note: note.trim().into(),
         };

@@ -180,7 +180,7 @@ async function hearing({ page }) {
   const told = await page.$eval(".handle.cursor", (tab) => tab.getAttribute("aria-valuetext"));
   assert.match(told, /^\d\.\d{5} s$/);
   // Once the hand rests, the readings are said.
-  await page.waitForFunction(() => /A to B .* ms, .* As one cycle .* rpm, .* Last TDC \\d/.test(document.getElementById("said").textContent));
+  await page.waitForFunction(() => /A to B .* ms, .* As one cycle .* rpm, .* Last TDC \d/.test(document.getElementById("said").textContent));
 }
 
 /** The strip's ticks as it tells them, one after the other, by keys alone: cylinder and time. */
@@ -223,7 +223,9 @@ async function isGuided(page, time) {
     const canvas = document.getElementById("traces");
     const box = canvas.getBoundingClientRect();
     const sharp = canvas.width / box.width;
-    const { data } = canvas.getContext("2d").getImageData(Math.round((left - box.left) * sharp) - 1, Math.round((top - box.top) * sharp), 3, 1);
+    const copy = new OffscreenCanvas(3, 1).getContext("2d");
+    copy.drawImage(canvas, Math.round((left - box.left) * sharp) - 1, Math.round((top - box.top) * sharp), 3, 1, 0, 0, 3, 1);
+    const { data } = copy.getImageData(0, 0, 3, 1);
     // The guide is blue in either theme; paper, grid and cursors are grey.
     return [0, 4, 8].some((i) => data[i + 2] - data[i] > 40);
   }, x, y);

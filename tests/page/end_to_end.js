@@ -187,6 +187,7 @@ async function hearing({ page }) {
 async function ticks(page) {
   await page.focus("#chart");
   for (const key of ["g", "Home"]) await page.keyboard.press(key);
+  await settled(page);
   const told = [];
   for (let last = Infinity; told.length < last; ) {
     const [words, most] = await page.$eval("#firing", (bar) => [bar.getAttribute("aria-valuetext"), bar.getAttribute("aria-valuemax")]);
@@ -240,6 +241,7 @@ async function pointing({ page }, name) {
   await page.mouse.move(...(await onSheet(page, 0.5, 70)));
   assert.ok(!(await isGuided(page, times[2])), "a guide without a pointer");
   await page.mouse.move(...(await onSheet(page, times[2] / 4, down)));
+  await settled(page);
   assert.match(await page.$eval("#firing", (bar) => bar.getAttribute("aria-valuetext")), new RegExp(`^cylinder ${cylinder},`));
   for (const time of times.slice(1)) assert.ok(await isGuided(page, time), `no guide at ${time} s`);
   await page.mouse.move(...(await onSheet(page, 0.5, 70)));

@@ -2,7 +2,7 @@
 
 import { CURSORS } from "./cursors.js";
 import { drawAxis, drawInterval, drawName, drawPanel, drawTrace } from "./drawing.js";
-import { across, down, GRIP, layOut, TRUTH } from "./layout.js";
+import { across, down, GRIP, layOut } from "./layout.js";
 import { drawFirings, drawGas, drawGuides, drawLags, drawTdcs } from "./marks.js";
 
 /** Colours of the style, by their names there. */
@@ -85,11 +85,9 @@ export class Chart {
     const { desk, colours } = this;
     if (!desk.view || this.width === 0) return;
     const { view, story, firings, pointed } = desk;
-    const strips = {};
-    if (desk.strip) strips.firing = GRIP;
-    if (story && desk.drawn.tdcs) strips.tdc = TRUTH;
     const height = this.onPaper ? Infinity : innerHeight;
-    this.layout = layOut(this.width, height, desk.traces.filter((t) => t.shown).length, strips);
+    const lanes = { tdc: Boolean(story) && desk.drawn.tdcs, firing: Boolean(desk.strip) };
+    this.layout = layOut(this.width, height, desk.traces.filter((t) => t.shown).length, lanes);
     const { layout, panels } = this;
     const paint = this.sized(this.canvas, layout.width, layout.height);
     this.words(paint, { firing: "Firing", tdc: "TDC" });
@@ -98,7 +96,7 @@ export class Chart {
     for (const { trace, panel } of panels) {
       drawPanel(paint, colours, layout, panel, view, trace, trace === desk.selected);
     }
-    if (story && desk.drawn.tdcs) drawTdcs(paint, colours, layout, view, story);
+    if (lanes.tdc) drawTdcs(paint, colours, layout, view, story);
     for (const { trace, panel } of panels) drawTrace(paint, layout, panel, view, trace);
     if (desk.strip) drawFirings(paint, colours, layout, view, desk.strip.list);
     if (pointed) drawGuides(paint, colours, layout, view, firings, pointed);
@@ -119,11 +117,11 @@ export class Chart {
     paint.font = "11px system-ui, sans-serif";
     paint.textAlign = "left";
     paint.textBaseline = "middle";
-    paint.fillStyle = colours.shade;
-    paint.fillRect(0, layout.bottom, layout.width, layout.axis - layout.bottom - 2);
     for (const [name, top] of Object.entries(layout.strips)) {
+      paint.fillStyle = colours.shade;
+      paint.fillRect(0, top, layout.width, GRIP - 2);
       paint.fillStyle = colours.soft;
-      paint.fillText(words[name], 6, top + TRUTH / 2);
+      paint.fillText(words[name], 6, top + GRIP / 2);
     }
   }
 

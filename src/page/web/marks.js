@@ -1,10 +1,13 @@
 // What is drawn of the firings: the reader's own strip, and in a debrief the TDCs, the gas and the lag.
 
 import { fixed } from "./arithmetic.js";
-import { across, GRIP, TRUTH } from "./layout.js";
+import { across, GRIP } from "./layout.js";
 
 /** Least room between two numbers of a strip, pixels. */
 const ROOM = 16;
+/** Height of a number's box, and how far its middle stands from the far edge of a strip, pixels. */
+const BOX = 20;
+const EDGE = 14;
 /** Lengths of a tick, pixels: of the sync, which begins a cycle, and of the others. */
 const LONG = 18;
 const SHORT = 10;
@@ -20,7 +23,7 @@ function numbered(paint, colours, x, middle, text, form) {
     [paint.fillStyle, paint.strokeStyle] = grounds[form];
     paint.lineWidth = form === "pointed" ? 2 : 1;
     paint.beginPath();
-    paint.rect(x - half, middle - TRUTH / 2 + 3, 2 * half, TRUTH - 6);
+    paint.rect(x - half, middle - BOX / 2, 2 * half, BOX);
     paint.fill();
     paint.stroke();
   }
@@ -62,7 +65,7 @@ export function drawFirings(paint, colours, layout, view, list) {
   const taken = [];
   for (const { x, cylinder, index, sure } of shown.toSorted((a, b) => Math.sign(a.index) - Math.sign(b.index))) {
     if ((crowded && index > 0) || taken.some((other) => Math.abs(other - x) < ROOM)) continue;
-    numbered(paint, colours, x, top + GRIP - TRUTH / 2 - 1, String(cylinder), index === 0 && sure ? "sync" : sure ? "plain" : "guessed");
+    numbered(paint, colours, x, top + GRIP - EDGE, String(cylinder), index === 0 && sure ? "sync" : sure ? "plain" : "guessed");
     taken.push(x);
   }
 }
@@ -74,11 +77,13 @@ export function drawGuides(paint, colours, layout, view, list, pointed) {
   }
   const [own] = seen([pointed], layout, view);
   if (!own) return;
-  upright(paint, own.x, layout.top, layout.bottom + LONG, colours.focus, 2);
+  const { firing, tdc } = layout.strips;
+  upright(paint, own.x, layout.top - (firing ? 0 : LONG), layout.bottom + (firing ? LONG : 0), colours.focus, 2);
   const text = `${pointed.cylinder}: ${fixed(pointed.time, 3)} s`;
+  paint.font = "600 13px system-ui, sans-serif";
   const half = paint.measureText(text).width / 2 + 8;
   const x = Math.min(Math.max(own.x, layout.left + half), layout.left + layout.plot - half);
-  numbered(paint, colours, x, layout.bottom + GRIP - TRUTH / 2 - 1, text, "pointed");
+  numbered(paint, colours, x, firing ? firing + GRIP - EDGE : tdc + EDGE, text, "pointed");
 }
 
 /** What a cylinder's TDC looks like in a debrief. */
@@ -93,17 +98,16 @@ export function drawTdcs(paint, colours, layout, view, story) {
   const weights = ["leaking", "called", "sync", "plain"];
   const tdcs = seen(story.tdcs.map(([cylinder, time]) => ({ cylinder, time, form: formOf(cylinder, story) })), layout, view);
   const crowded = tdcs.length > 1 && layout.plot / tdcs.length < ROOM;
-  const top = layout.strips.tdc;
   const taken = [];
   for (const form of weights) {
     for (const tdc of tdcs.filter((t) => t.form === form)) {
       const told = form === "leaking" || form === "called";
-      if (told) upright(paint, tdc.x, layout.top, layout.bottom - 6, colours.ink, form === "leaking" ? 1.5 : 1, form === "called" ? [6, 4] : []);
-      else if (!crowded) upright(paint, tdc.x, top - 4, top + 3, colours.line, 1);
+      if (told) upright(paint, tdc.x, layout.top - SHORT, layout.bottom - 6, colours.ink, form === "leaking" ? 1.5 : 1, form === "called" ? [6, 4] : []);
+      else if (!crowded) upright(paint, tdc.x, layout.top - SHORT, layout.top, colours.ink, 1.5);
       const text = form === "called" ? `${tdc.cylinder}\u2717` : String(tdc.cylinder);
       const room = form === "called" ? ROOM + 8 : ROOM + 3;
       if (taken.some((x) => Math.abs(x - tdc.x) < room)) continue;
-      numbered(paint, colours, tdc.x, top + TRUTH / 2, text, form);
+      numbered(paint, colours, tdc.x, layout.strips.tdc + EDGE, text, form);
       taken.push(tdc.x);
     }
   }

@@ -1,7 +1,7 @@
 // The strip of firing intervals: pointed at, held, or walked along by keys, it shows where a cylinder's TDCs lie.
 
 import { clamp, fixed } from "./arithmetic.js";
-import { across, GRIP, TRUTH } from "./layout.js";
+import { GRIP } from "./layout.js";
 
 /** Where a key goes from a firing, among so many. */
 const STEPS = { ArrowLeft: (at) => at - 1, ArrowDown: (at) => at - 1, ArrowRight: (at) => at + 1, ArrowUp: (at) => at + 1, Home: () => 0, End: (_, last) => last };
@@ -75,8 +75,8 @@ export class Strip {
     const { firings, pointed } = desk;
     bar.hidden = firings.length === 0;
     if (bar.hidden) return;
-    bar.style.top = `${layout.bottom}px`;
-    bar.style.height = `${Math.max(layout.axis - layout.bottom, GRIP)}px`;
+    bar.style.top = `${layout.strips.firing ?? layout.strips.tdc}px`;
+    bar.style.height = `${GRIP}px`;
     bar.setAttribute("aria-valuemin", 1);
     bar.setAttribute("aria-valuemax", firings.length);
     bar.setAttribute("aria-valuenow", (desk.pointedAt ?? this.nearest(desk.reading)) + 1);

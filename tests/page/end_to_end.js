@@ -84,11 +84,12 @@ function quiet({ said, loaded }) {
 
 /** A place at a share of the sheet's width, in whole pixels of the window: a wheel knows no others. */
 async function onSheet(page, share, down = 80) {
-  const box = await page.$eval("#traces", (canvas) => {
-    if (canvas.getBoundingClientRect().top < 0) canvas.scrollIntoView();
+  const box = await page.$eval("#traces", (canvas, reach) => {
+    const seen = canvas.getBoundingClientRect();
+    if (seen.top < 0 || seen.top + reach > innerHeight) document.getElementById("overview").scrollIntoView();
     const { left, top, width } = canvas.getBoundingClientRect();
     return { left, top, width };
-  });
+  }, down);
   const { left, right } = plotOf(box.width);
   return [Math.round(box.left + left + share * (right - left)), Math.round(box.top + down)];
 }

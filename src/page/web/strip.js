@@ -13,10 +13,15 @@ export class Strip {
     for (const kind of ["pointerdown", "pointermove"]) bar.addEventListener(kind, (event) => this.point(event));
     bar.addEventListener("pointerleave", () => this.leave());
     bar.addEventListener("pointercancel", () => this.leave());
-    bar.addEventListener("focus", () => this.go(this.nearest(desk.reading)));
+    bar.addEventListener("focus", () => this.go(this.isHeld ? this.nearest(desk.reading) : null));
     bar.addEventListener("blur", () => this.set(null));
     bar.addEventListener("keydown", (event) => this.key(event));
     chart.whenDrawn.push(() => this.place());
+  }
+
+  /** Whether keys are on it; a finger that touched it and left holds nothing. */
+  get isHeld() {
+    return this.bar.matches(":focus-visible");
   }
 
   set(at) {
@@ -40,7 +45,7 @@ export class Strip {
 
   /** A pointer that leaves takes its guides along; keys that hold a tick keep them. */
   leave() {
-    if (!this.bar.matches(":focus-visible")) this.set(null);
+    if (!this.isHeld) this.set(null);
   }
 
   /** To a firing, which is brought into the window. */

@@ -85,9 +85,9 @@ export class Chart {
     const { desk, colours } = this;
     if (!desk.view || this.width === 0) return;
     const { view, story, firings, pointed } = desk;
-    const height = this.onPaper ? Infinity : innerHeight;
+    const room = { height: this.onPaper ? Infinity : innerHeight, below: !matchMedia("(min-width: 62rem)").matches };
     const lanes = { tdc: Boolean(story) && desk.drawn.tdcs, firing: Boolean(desk.strip) };
-    this.layout = layOut(this.width, height, desk.traces.filter((t) => t.shown).length, lanes);
+    this.layout = layOut(this.width, room, desk.traces.filter((t) => t.shown).length, lanes);
     const { layout, panels } = this;
     const paint = this.sized(this.canvas, layout.width, layout.height);
     this.words(paint, { firing: "Firing", tdc: "TDC" });

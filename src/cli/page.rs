@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 /// A call sheet larger than this is refused unread.
 const MAX_SHEET_BYTES: u64 = 1 << 20;
 
-/// Write captures as one HTML page: zoom, lay rulers, count the firing order, call the cylinder
+/// Write captures as one HTML page: zoom, lay cursors, count the firing order, call the cylinder
 ///
 /// The page needs nothing but a browser: its script and the samples are inside, and nothing is loaded
 /// or sent. It shows what cards and WAVs hold, keeps the calls while it is open and saves them as a call

@@ -37,7 +37,7 @@ impl Input {
     fn new(spec: &InputSpec, rate_hz: f64) -> Input {
         Input {
             blocking: spec
-                .ac_corner_hz
+                .ac_corner_hz()
                 .map(|corner| Filter::high_pass(1.0 / (TAU * corner), rate_hz)),
             sign: if spec.inverted { -1.0 } else { 1.0 },
         }
@@ -98,7 +98,7 @@ pub fn record(
         converter.convert(block, samples);
     }
     let per_volt = sensor.scale.per_volt;
-    let steady = if channel.input.ac_corner_hz.is_some() {
+    let steady = if channel.input.ac_corner_hz().is_some() {
         0.0
     } else {
         sensor.scale.at_zero_volts
@@ -115,7 +115,7 @@ pub fn record(
         offset: input.sign * steady,
         bits: converter.bits,
         range_v: converter.range(),
-        ac_coupled: channel.input.ac_corner_hz.is_some(),
+        ac_coupled: channel.input.ac_corner_hz().is_some(),
         inverted: channel.input.inverted,
         cylinder: sensor.cylinder,
     };

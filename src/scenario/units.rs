@@ -1,6 +1,7 @@
 //! Units: a quantity in a scenario is a number and a unit, and becomes SI on reading.
 
-use crate::error::nearest;
+use super::slips;
+use crate::error::{Fault, Kind, nearest};
 use Dimension::*;
 
 /// What a quantity measures; decides which units fit.
@@ -191,6 +192,14 @@ impl Dimension {
         }
     }
 
+    /// A quantity in this dimension's SI unit.
+    pub fn in_si(self, number: f64) -> Quantity {
+        Quantity {
+            number,
+            unit: self.units()[0],
+        }
+    }
+
     /// Whether a bare number is a quantity of this dimension.
     pub fn takes_bare_numbers(self) -> bool {
         self == Ratio
@@ -206,44 +215,45 @@ pub struct Quantity {
 }
 
 impl Quantity {
-    /// Reads `180 mL`; the error is a problem and a remedy.
-    pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, (String, String)> {
+    /// Reads `180 mL`; the fault has no place.
+    pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, Fault> {
         let text = text.trim();
         let split = split_number(text);
         let (number, unit) = (text[..split].trim(), text[split..].trim());
-        let complain = |what: &str| (format!("`{text}` {what}"), dimension.forms());
-        let number: f64 = number.parse().map_err(|_| {
+        let complain = |what: &str, remedy: String| {
+            Err(Fault::of(Kind::Value, format!("`{text}` {what}"), remedy))
+        };
+        let Some(value) = number.parse().ok().filter(|n: &f64| n.is_finite()) else {
             let word = text.trim_start_matches(['-', '+', '.']).to_lowercase();
-            match word.starts_with("nan") || word.starts_with("inf") {
-                true => complain("is not a finite number"),
-                false => complain("does not start with a number"),
-            }
-        })?;
-        if !number.is_finite() {
-            return Err(complain("is not a finite number"));
-        }
+            let infinite = number.parse::<f64>().is_ok();
+            return match infinite || word.starts_with("nan") || word.starts_with("inf") {
+                true => complain("is not a finite number", dimension.forms()),
+                false => complain("does not start with a number", dimension.forms()),
+            };
+        };
         let units = dimension.units();
         if let Some(found) = units.iter().find(|u| u.0 == unit) {
             return Ok(Quantity {
-                number,
+                number: value,
                 unit: *found,
             });
         }
-        let remedy = match nearest(unit, units.iter().map(|u| u.0)) {
-            Some(near) if !unit.is_empty() => {
-                format!(
-                    "did you mean `{number} {near}`? Units that fit: {}",
-                    dimension.unit_list()
-                )
-            }
-            _ => format!("units that fit: {}", dimension.unit_list()),
+        if let Some((problem, remedy)) = slips::number(number, unit) {
+            return complain(problem, remedy);
+        }
+        let fitting = format!("nits that fit: {}", dimension.unit_list());
+        if unit.is_empty() {
+            return complain("has no unit", format!("u{fitting}"));
+        }
+        let names: Vec<&str> = units.iter().map(|u| u.0).collect();
+        let near = slips::unit(unit, &names).or_else(|| nearest(unit, names));
+        let remedy = match near {
+            Some("") | None if dimension.takes_bare_numbers() => dimension.forms(),
+            Some(near) => format!("did you mean `{number} {near}`? U{fitting}"),
+            None => format!("u{fitting}"),
         };
-        let problem = if unit.is_empty() {
-            format!("`{text}` has no unit")
-        } else {
-            format!("unknown unit `{unit}` in `{text}`")
-        };
-        Err((problem, remedy))
+        let problem = format!("unknown unit `{unit}` in `{text}`");
+        Err(Fault::of(Kind::Value, problem, remedy))
     }
 
     /// A bare number of a dimension that needs no unit.
@@ -269,6 +279,24 @@ impl Quantity {
         self.number * self.unit.1 / other.unit.1
     }
 
+    /// The unit as it is written.
+    pub(super) fn unit_name(self) -> &'static str {
+        self.unit.0
+    }
+
+    /// The ends of a range in this quantity's unit, rounded to within it.
+    pub(super) fn range_of(self, low: Quantity, high: Quantity) -> [Quantity; 2] {
+        let within = |end: Quantity, inwards: f64| {
+            let exact = self.number_of(end.si());
+            let rounded = [exact, exact * inwards].map(|n| self.with_number(three_digits(n)));
+            let mut fitting = rounded.into_iter();
+            fitting
+                .find(|q| q.si() >= low.si() && q.si() <= high.si())
+                .unwrap_or(self.with_number(exact))
+        };
+        [within(low, 1.005), within(high, 0.995)]
+    }
+
     /// An SI value in this quantity's unit.
     pub fn number_of(self, si: f64) -> f64 {
         (si - self.unit.2) / self.unit.1
@@ -283,6 +311,11 @@ impl std::fmt::Display for Quantity {
             name => write!(f, "{number} {name}"),
         }
     }
+}
+
+/// A value rounded to what a person would write.
+pub(super) fn three_digits(value: f64) -> f64 {
+    format!("{value:.2e}").parse().unwrap_or(value)
 }
 
 /// Where the number at the start of `text` ends: digits, point, sign and an exponent.
@@ -338,10 +371,13 @@ mod tests {
 
     #[test]
     fn faults_name_the_units_that_fit() {
-        let (problem, remedy) = Quantity::parse("180 ml", Volume).unwrap_err();
-        assert_eq!(problem, "unknown unit `ml` in `180 ml`");
+        let fault = |text| Quantity::parse(text, Volume).unwrap_err();
+        assert_eq!(fault("180 ml").problem, "unknown unit `ml` in `180 ml`");
+        let remedy = fault("180 ml").remedy;
         assert!(remedy.contains("did you mean `180 mL`?"), "{remedy}");
-        let (problem, remedy) = Quantity::parse("180", Volume).unwrap_err();
+        let Fault {
+            problem, remedy, ..
+        } = fault("180");
         assert!(
             problem.contains("no unit") && remedy.contains("fl oz"),
             "{problem} {remedy}"

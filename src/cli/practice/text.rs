@@ -25,11 +25,10 @@ pub struct Entry {
 pub fn entries() -> Result<Vec<Entry>, Faults> {
     let entry = |job| {
         let drawn = jobs::draw(job, None)?;
-        let name = drawn.vehicle.get("name").and_then(|v| v.as_str());
         Ok(Entry {
             job,
             level: drawn.spec.level,
-            vehicle: name.unwrap_or_default().to_string(),
+            vehicle: drawn.base.scenario.vehicle.name,
             title: drawn.spec.title,
         })
     };
@@ -52,7 +51,7 @@ pub fn list(entries: &[Entry]) -> String {
 pub fn work_order(folder: &Folder) -> Result<String, Faults> {
     let spec = &folder.job.spec;
     let scenario = folder.job.draw(&Order::default(), false, 1)?.scenario;
-    let e = &scenario.engine;
+    let e = &scenario.vehicle.engine;
     let order: Vec<String> = e.firing_order.iter().map(u32::to_string).collect();
     let mut text = format!(
         "Harrowbeck Yard, work order: {} (level {} of 5)\n",
@@ -68,7 +67,7 @@ pub fn work_order(folder: &Folder) -> Result<String, Faults> {
     );
     let mut plate = format!(
         "{}, {} {}, firing order {}",
-        scenario.vehicle,
+        scenario.vehicle.name,
         layout_word(e.layout),
         e.cylinders,
         order.join("-")

@@ -141,7 +141,8 @@ fn visit_value<T>(
         Value::Null => Map::new(),
         other => {
             let problem = format!("{} where a section belongs", describe(&other));
-            let remedy = "write its fields as `key: value` lines";
+            let mended = other.as_str().and_then(slips::lost_colon);
+            let remedy = mended.unwrap_or("write its fields as `key: value` lines".into());
             reading.fault(&path, Fault::of(error::Kind::Value, problem, remedy));
             Map::new()
         }
@@ -719,12 +720,8 @@ impl Section<'_> {
 
     /// In braces, `area: 0,2 mm2` is an area of 0 and a key `2 mm2`: told as what was meant.
     fn mend_commas(&mut self) {
-        for (key, mended) in slips::decimal_commas(&mut self.given) {
-            let problem = format!(
-                "the comma in `{}` starts another key",
-                mended.replace('.', ",")
-            );
-            let remedy = format!("write a decimal point: `{key}: {mended}`");
+        for (key, remedy) in slips::decimal_commas(&mut self.given) {
+            let problem = "a decimal comma begins another key in braces";
             self.fault(error::Kind::Value, &key, problem, remedy);
         }
     }
@@ -732,13 +729,11 @@ impl Section<'_> {
     fn refuse_leftovers(&mut self) {
         let known: Vec<&str> = self.fields.iter().map(|f| f.key).collect();
         for (key, value) in &self.given {
-            let remedy = match nearest(key, known.iter().copied()) {
+            let mended = slips::lost_colon(key).filter(|_| value.is_null());
+            let remedy = mended.unwrap_or_else(|| match nearest(key, known.iter().copied()) {
                 Some(near) => format!("did you mean `{near}`?"),
-                None => match slips::lost_colon(key, &known).filter(|_| value.is_null()) {
-                    Some(mended) => format!("write `{mended}`, with a space behind the colon"),
-                    None => format!("known here: {}", known.join(", ")),
-                },
-            };
+                None => format!("known here: {}", known.join(", ")),
+            });
             let problem = format!("unknown key `{key}`");
             self.fault(error::Kind::Key, key, problem, remedy);
         }

@@ -43,6 +43,9 @@ const UNITS: &[(&str, &str)] = &[
     ("degree", "deg"),
     ("", "deg"),
     ("inch", "in"),
+    ("inche", "in"),
+    ("foot", "ft"),
+    ("feet", "ft"),
     ("\"", "in"),
     ("nm", "N m"),
     ("ft lb", "lbf ft"),
@@ -96,28 +99,26 @@ pub(super) fn number(number: &str, rest: &str) -> Option<(&'static str, String)>
     Some(("has a decimal comma", remedy))
 }
 
-/// Fields of a mapping in braces whose values a decimal comma has cut in two: each with the value that was
-/// meant, which takes its place.
+/// Fields of a mapping in braces whose values a decimal comma has cut in two: each with what mends it; the value
+/// that was meant takes its place.
 pub(super) fn decimal_commas(given: &mut Map<String, Value>) -> Vec<(String, String)> {
     let mut found = Vec::new();
     let entries: Vec<(String, Value)> = given.clone().into_iter().collect();
     for [(key, whole), (rest, nothing)] in entries.array_windows() {
-        if whole.is_u64() && nothing.is_null() && rest.starts_with(|c: char| c.is_ascii_digit()) {
-            let meant = format!("{whole}.{rest}");
-            given.insert(key.clone(), meant.clone().into());
+        let mended = number(&whole.to_string(), &format!(",{rest}"));
+        if let Some((_, remedy)) = mended.filter(|_| whole.is_u64() && nothing.is_null()) {
+            given.insert(key.clone(), format!("{whole}.{rest}").into());
             given.shift_remove(rest);
-            found.push((key.clone(), meant));
+            found.push((key.clone(), remedy));
         }
     }
     found
 }
 
-/// The field of `known` that a key in braces without a colon begins with, written rightly.
-pub(super) fn lost_colon(key: &str, known: &[&str]) -> Option<String> {
-    let (name, value) = key.split_once([' ', ':'])?;
-    known
-        .contains(&name.trim())
-        .then(|| format!("{}: {}", name.trim(), value.trim()))
+/// A key in braces, or a text in place of a section, that begins with a key and no colon: what was meant.
+pub(super) fn lost_colon(text: &str) -> Option<String> {
+    let at = Mark { line: 1, column: 1 };
+    without_colon(text, at).map(|broken| broken.remedy)
 }
 
 /// YAML that cannot be read: what is wrong, where, and what mends it.

@@ -25,16 +25,17 @@ fn walk(fields: &[Field], path: &str, sensor: &'static str, rows: &mut Vec<Row>)
             Kind::List(item) => (&**item, format!("{path}.")),
             kind => (kind, format!("{path}.")),
         };
-        match (kind, &field.default) {
-            (Kind::Section(fields), _) => walk(fields, &below, sensor, rows),
-            (Kind::Quantity { .. }, Some(default)) => {
-                let derived = field.doc.split("(default: ").nth(1);
-                let text = match derived.filter(|_| default.derived) {
-                    Some(words) => words.trim_end_matches(')').to_string(),
-                    None => default.text.replace("[\"", "").replace("\"]", ""),
-                };
-                let text = text.replace("\",\"", " to ");
-                rows.push(([path, text, default.origin.into()], sensor));
+        let derived = field.doc.split("(default: ").nth(1);
+        let default = match derived {
+            Some(words) => words.trim_end_matches(')').to_string(),
+            None => field.preset.text(),
+        };
+        match kind {
+            Kind::Section(fields) => walk(fields, &below, sensor, rows),
+            Kind::Quantity { .. } if derived.is_some() || field.preset.hidden.is_none() => {
+                let plain = default.replace("\",\"", " to ");
+                let plain = plain.trim_matches(['[', ']', '"']).to_string();
+                rows.push(([path, plain, field.preset.origin.into()], sensor));
             }
             _ => {}
         }

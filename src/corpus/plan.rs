@@ -33,7 +33,7 @@ section! {
         /// what the corpus is for
         title: String = text("title", "Corpus");
         /// seed of all draws
-        seed: u64 = integer("seed", Some(1), [0, u64::MAX]);
+        seed: u64 = integer("seed", 1, [0, u64::MAX]);
         /// share of healthy cars
         healthy: f64 = quantity("healthy", Ratio, "0 %", SHARE);
         /// how every capture is recorded

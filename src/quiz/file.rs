@@ -3,8 +3,9 @@
 use crate::capture::{sha256_hex, store};
 use crate::error::{Fault, Faults, Kind};
 use crate::scenario::Dimension::Ratio;
+use crate::scenario::forms::{Limits, Span, Words, WordsOrSpan};
 use crate::scenario::section::section;
-use crate::scenario::{Reading, Recording, Source, json_schema, read_seeded};
+use crate::scenario::{Preset, Reading, Recording, Source, json_schema, read_seeded};
 use std::path::Path;
 
 /// Most captures of one pack: more than a class reads, and what fits in memory.
@@ -32,14 +33,14 @@ section! {
         /// stands on the printable sheet
         title: String = text("title", "Quiz");
         /// seed of all draws
-        seed: u64 = integer("seed", Some(1), [0, u64::MAX]);
+        seed: u64 = integer("seed", 1, [0, u64::MAX]);
         /// of the captures with a leak to name: a word, or least and greatest total difficulty
-        difficulty: [f64; 2] = choice_or_span("difficulty", &[
+        difficulty: [f64; 2] = value("difficulty", &WordsOrSpan(Words(&[
             ("any", [0.0, 1.0], "whatever is drawn"),
             ("easy", [0.0, BANDS[0]], "little leads the count astray"),
             ("medium", BANDS, "something does"),
             ("hard", [BANDS[1], 1.0], "the plain count is often wrong"),
-        ]);
+        ]), Span(Limits::new(Ratio, ["0", "1"]))), "any".into());
         /// share of healthy cars
         healthy: f64 = quantity("healthy", Ratio, "15 %", SHARE);
         /// share of leaks that the capture does not settle
@@ -57,7 +58,7 @@ section! {
         /// path of the scenario, from this file
         scenario: String = required_text("scenario");
         /// captures of this scenario
-        captures: usize = integer("captures", None, [1, 200]);
+        captures: usize = integer("captures", Preset::required(), [1, 200]);
         /// share of healthy cars among them (default: that of the quiz)
         healthy: f64 = derived("healthy", Ratio, healthy.to_string(), SHARE);
         /// share of leaks that the capture does not settle among them (default: that of the quiz)

@@ -1,6 +1,7 @@
 //! The channels of a capture: a sensor, its disturbances and the converter behind it.
 
 use super::field::{common, from, tried};
+use super::forms::Flag;
 use super::section::{Ask, Section, section};
 use super::units::Dimension::*;
 
@@ -114,7 +115,7 @@ section! {
     /// A coil trigger.
     pub struct CoilSpec {
         /// the cylinder's number
-        cylinder: u32 = integer("cylinder", None, [1, 12]);
+        cylinder: u32 = cylinder("cylinder");
         /// height of the trigger
         height_v: f64 = quantity("height", Voltage, "4 V", ["0.1 V", "400 V"]);
         /// length of the trigger
@@ -128,7 +129,7 @@ section! {
     /// An in-cylinder transducer.
     pub struct CylinderSensorSpec {
         /// the cylinder's number
-        cylinder: u32 = integer("cylinder", None, [1, 12]);
+        cylinder: u32 = cylinder("cylinder");
         /// volume that its hose adds to the cylinder
         dead_volume_m3: f64 = quantity("dead_volume", Volume, tried("3 mL"), ["0 mL", "20 mL"]);
         /// the transducer itself
@@ -178,7 +179,7 @@ section! {
             ("leak_flow", ProbeOf::LeakFlow, "mass flow through a cylinder's leak"),
         ]);
         /// the cylinder it belongs to, if any
-        cylinder: u32 = integer("cylinder", Some(1), [1, 12]);
+        cylinder: u32 = integer("cylinder", 1, [1, 12]);
     }
 }
 
@@ -208,7 +209,7 @@ section! {
         /// the converter spans plus and minus this (default: 5 V; battery 20 V, clamp 1 V)
         range_v: f64 = derived("range", Voltage, usual_range, ["1 mV", "1000 V"]);
         /// turned upside down
-        inverted: bool = flag("inverted", false);
+        inverted: bool = value("inverted", &Flag, false.into());
     }
 }
 

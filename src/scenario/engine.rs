@@ -1,6 +1,7 @@
 //! The vehicle's plate and starter as a scenario writes them.
 
-use super::field::{common, from, tried};
+use super::field::{Preset, common, from, tried};
+use super::forms::Limits;
 use super::section::section;
 use super::units::Dimension::*;
 
@@ -23,12 +24,12 @@ section! {
             ("flat", Layout::Flat, "two rows opposed"),
         ]);
         /// number of cylinders
-        cylinders: usize = integer("cylinders", None, [1, 12]);
+        cylinders: usize = integer("cylinders", Preset::required(), [1, 12]);
         /// cylinder numbers in the order in which they fire
-        firing_order: Vec<u32> = integers("firing_order", [1, 12]);
+        firing_order: Vec<u32> = cylinders("firing_order");
         /// crank angle from each cylinder of the firing order to the next, adding up to 720 deg; leave out for
         /// even firing
-        firing_intervals_rad: Vec<f64> = quantities("firing_intervals", Angle, ["20 deg", "720 deg"]);
+        firing_intervals_rad: Vec<f64> = values("firing_intervals", &Limits::new(Angle, ["20 deg", "720 deg"]));
         /// how the ignition coils are shared
         shared_coils: bool = choice("coils", &[
             ("one_per_cylinder", false, "each cylinder has a coil of its own"),
@@ -67,7 +68,9 @@ section! {
             ["0 N m s/rad", "10 N m s/rad"],
         );
         /// cylinder wall (default: the coolant's temperature)
-        wall_k: Option<f64> = optional("wall_temperature", Temperature, "25 C", ["-40 C", "300 C"]);
+        wall_k: Option<f64> = optional(
+            "wall_temperature", Limits::new(Temperature, ["-40 C", "300 C"]),
+        );
         /// when the coil fires, from compression TDC
         spark_rad: f64 = quantity("spark", Angle, common("-8 deg"), ["-60 deg", "20 deg"]);
         /// the air before and behind the valves

@@ -24,9 +24,9 @@ section! {
     /// A leak, in SI units.
     pub struct LeakSpec {
         /// the cylinder's number
-        cylinder: u32 = integer("cylinder", None, [1, 12]);
+        cylinder: u32 = cylinder("cylinder");
         /// effective area when fully open
-        area_m2: f64 = quantity("area", Area, "", ["0.0001 mm2", "3 mm2"]);
+        area_m2: f64 = required("area", Area, ["0.0001 mm2", "3 mm2"]);
         /// pressure above the jacket's at which it lifts: 0 for an open crack, 2 to 8 bar for a gasket that lifts
         opens_at_pa: f64 = quantity(
             "opens_at", Pressure, from("0 bar", "chosen by us: an open crack"), ["0 bar", "60 bar"],
@@ -42,9 +42,9 @@ section! {
     /// A cylinder with worn rings.
     pub struct WornSpec {
         /// the cylinder's number
-        cylinder: u32 = integer("cylinder", None, [1, 12]);
+        cylinder: u32 = cylinder("cylinder");
         /// effective leak area past the rings: 1.5 to 5 mm2 when worn
-        ring_area_m2: f64 = quantity("ring_area", Area, "", ["0.5 mm2", "20 mm2"]);
+        ring_area_m2: f64 = required("ring_area", Area, ["0.5 mm2", "20 mm2"]);
     }
 }
 
@@ -52,8 +52,8 @@ section! {
     /// A cylinder that misfires.
     pub struct MisfireSpec {
         /// the cylinder's number
-        cylinder: u32 = integer("cylinder", None, [1, 12]);
+        cylinder: u32 = cylinder("cylinder");
         /// share of cycles without combustion
-        share: f64 = quantity("share", Ratio, "", ["0 %", "100 %"]);
+        share: f64 = required("share", Ratio, ["0 %", "100 %"]);
     }
 }

@@ -1,6 +1,7 @@
 //! What the questions of a section tell of its fields, for the schema and for the page of defaults.
 
 use super::units::Dimension;
+use serde_json::{Value, json};
 
 /// One field that was asked for.
 #[derive(Clone, Debug)]
@@ -9,10 +10,8 @@ pub struct Field {
     pub key: &'static str,
     /// What it means.
     pub doc: &'static str,
-    /// Its default; `None` if it must be given or may be absent.
-    pub default: Option<Preset>,
-    /// Whether it must be given.
-    pub required: bool,
+    /// What stands in if it is not given.
+    pub preset: Preset,
     /// What may stand there.
     pub kind: Kind,
 }
@@ -39,54 +38,84 @@ pub enum Kind {
     Either(Vec<Kind>),
 }
 
-/// A default, and where it comes from.
+/// What stands in for a field that is not given.
 #[derive(Clone, Debug)]
 pub struct Preset {
-    /// As a person would write it.
-    pub text: String,
-    /// Where it comes from.
+    /// Its default as a person would write it.
+    pub value: Value,
+    /// Where that comes from.
     pub origin: &'static str,
-    /// Whether it follows from other fields; the field's documentation says how.
-    pub derived: bool,
+    /// Why the schema does not show it, if it does not.
+    pub hidden: Option<Hidden>,
 }
 
-impl From<&'static str> for Preset {
-    /// Nobody's but ours.
-    fn from(text: &'static str) -> Preset {
-        String::from(text).into()
-    }
+/// Why a default is not shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hidden {
+    /// The field must be given.
+    Required,
+    /// An absent field has none.
+    Absent,
+    /// It follows from other fields; the field's documentation says how.
+    Derived,
 }
 
-impl From<[&'static str; 2]> for Preset {
-    fn from(ends: [&'static str; 2]) -> Preset {
-        serde_json::json!(ends).to_string().into()
-    }
-}
-
-impl From<String> for Preset {
-    fn from(text: String) -> Preset {
+impl Preset {
+    fn none(hidden: Hidden) -> Preset {
         Preset {
-            text,
+            hidden: Some(hidden),
+            ..json!(null).into()
+        }
+    }
+
+    /// None; the field must be given.
+    pub(crate) fn required() -> Preset {
+        Preset::none(Hidden::Required)
+    }
+
+    /// None; an absent field has no value.
+    pub(super) fn absent() -> Preset {
+        Preset::none(Hidden::Absent)
+    }
+
+    pub(super) fn is_required(&self) -> bool {
+        self.hidden == Some(Hidden::Required)
+    }
+
+    /// The default as the schema shows it.
+    pub fn text(&self) -> String {
+        match &self.value {
+            Value::String(text) => text.clone(),
+            other => other.to_string(),
+        }
+    }
+}
+
+impl<T: Into<Value>> From<T> for Preset {
+    /// Nobody's but ours; an empty text is none.
+    fn from(value: T) -> Preset {
+        Preset {
+            value: value.into(),
             origin: "chosen by us",
-            derived: false,
+            hidden: None,
         }
     }
 }
 
 /// A default from elsewhere than us.
-pub fn from(text: impl Into<Preset>, origin: &'static str) -> Preset {
+pub fn from(default: impl Into<Preset>, origin: &'static str) -> Preset {
     Preset {
         origin,
-        ..text.into()
+        ..default.into()
     }
 }
 
 /// A default of common practice.
-pub fn common(text: impl Into<Preset>) -> Preset {
-    from(text, "common practice")
+pub fn common(default: impl Into<Preset>) -> Preset {
+    from(default, "common practice")
 }
 
 /// A default of ours at which a first model of the same equations agreed with the trade's observations.
-pub fn tried(text: impl Into<Preset>) -> Preset {
-    from(text, "chosen by us; tried in the prototype")
+pub fn tried(default: impl Into<Preset>) -> Preset {
+    from(default, "chosen by us; tried in the prototype")
 }

@@ -1,11 +1,16 @@
 //! A practice job as a file writes it: a vehicle and its faults as in a scenario, the circumstances
 //! of every test, and what the workshop knows, reaches and charges.
 
+use super::field::Preset;
+use super::forms::{Form, Limits, Written};
 use super::section::{Ask, Section, section, visit_document};
 use super::units::Dimension::*;
 use super::yaml::{self, Document};
-use super::{Drawn, FaultsSpec, Quantity, Reading, Source, TestSpec, VehicleSpec, json_schema};
-use crate::error::{Fault, Faults, Kind};
+use super::{
+    Drawn, FaultsSpec, Kind, Quantity, Reading, Source, TestSpec, Texts, VehicleSpec, json_schema,
+};
+use crate::error::{self, Fault, Faults};
+use crate::random::Stream;
 use serde_json::{Value, json};
 
 /// A job file, before anything is drawn.
@@ -42,15 +47,15 @@ section! {
     /// What the workshop knows, reaches and charges.
     pub struct JobSpec {
         /// air left under the neck once the system is topped up and bled
-        air_topped_up: Quantity = written("air_topped_up", Volume, "80 mL", ["10 mL", "5 L"]);
+        air_topped_up: Quantity = value("air_topped_up", &Written(Limits::new(Volume, ["10 mL", "5 L"])), "80 mL".into());
         /// coolant while the engine is warm
-        coolant_warm: Quantity = written("coolant_warm", Temperature, "84 C", ["50 C", "110 C"]);
+        coolant_warm: Quantity = value("coolant_warm", &Written(Limits::new(Temperature, ["50 C", "110 C"])), "84 C".into());
         /// pressure that the warm, closed system keeps
-        pressure_warm: Quantity = written("pressure_warm", Pressure, "0.2 bar", ["0 bar", "1 bar"]);
+        pressure_warm: Quantity = value("pressure_warm", &Written(Limits::new(Pressure, ["0 bar", "1 bar"])), "0.2 bar".into());
         /// what the list calls it; it gives nothing away
         title: String = text("title", "Untitled");
         /// 1 (plain) to 5 (nasty)
-        level: u64 = integer("level", None, [1, 5]);
+        level: u64 = integer("level", Preset::required(), [1, 5]);
         /// the complaint, in the customer's words
         complaint: String = text("complaint", "");
         /// what the yard found before any test
@@ -58,7 +63,7 @@ section! {
         /// what it teaches; only the debrief shows it
         teaches: String = text("teaches", "");
         /// seed of the vehicle
-        seed: u64 = integer("seed", Some(1), [0, u64::MAX]);
+        seed: u64 = integer("seed", 1, [0, u64::MAX]);
         /// how well each cylinder is reached
         places: Vec<PlaceSpec> = list("places", PlaceSpec::visit);
         /// what the work costs
@@ -70,11 +75,11 @@ section! {
     /// How well one cylinder is reached; times in whole minutes.
     pub struct PlaceSpec {
         /// the cylinder's number
-        cylinder: u32 = integer("cylinder", None, [1, 12]);
+        cylinder: u32 = cylinder("cylinder");
         /// taking its plug out; putting it back takes half of that
-        plug: u32 = minutes("plug", "");
+        plug: u32 = value("plug", &Minutes::new(), Preset::required());
         /// clipping on to its coil; leave out where no lead reaches it
-        coil: Option<u32> = optional_minutes("coil");
+        coil: Option<u32> = optional("coil", Minutes::new());
         /// what is in the way
         note: String = text("note", "");
     }
@@ -125,27 +130,37 @@ impl JobFile {
 
 impl Section<'_> {
     fn minutes(&mut self, ask: Ask<u32>, default: &'static str) -> u32 {
-        let own = ask.own.map(|minutes| f64::from(*minutes) * 60.0);
-        let ask = Ask {
-            key: ask.key,
-            doc: ask.doc,
-            own: own.as_ref(),
-        };
-        let seconds = self.quantity(ask, Time, default, ["0 min", "300 min"]);
-        (seconds / 60.0).round() as u32
+        self.value(ask, &Minutes::new(), default.into())
+    }
+}
+
+/// Times in whole minutes.
+struct Minutes(Limits);
+
+impl Minutes {
+    fn new() -> Minutes {
+        Minutes(Limits::new(Time, ["0 min", "300 min"]))
+    }
+}
+
+impl Form for Minutes {
+    type Value = u32;
+
+    fn kind(&self) -> Kind {
+        self.0.kind()
     }
 
-    fn optional_minutes(&mut self, ask: Ask<Option<u32>>) -> Option<u32> {
-        let own = ask
-            .own
-            .map(|own| own.map(|minutes| f64::from(minutes) * 60.0));
-        let ask = Ask {
-            key: ask.key,
-            doc: ask.doc,
-            own: own.as_ref(),
-        };
-        let seconds = self.optional(ask, Time, "0 min", ["0 min", "300 min"]);
-        seconds.map(|s| (s / 60.0).round() as u32)
+    fn read(&self, value: &Value, stream: &mut Stream) -> Result<(Value, u32), Fault> {
+        let (written, seconds) = self.0.read(value, stream)?;
+        Ok((written, (seconds / 60.0).round() as u32))
+    }
+
+    fn write(&self, own: &u32, _: [Option<&Value>; 2], _: &Texts) -> Value {
+        format!("{own} min").into()
+    }
+
+    fn least(&self) -> u32 {
+        0
     }
 }
 
@@ -198,7 +213,7 @@ impl JobDrawn {
 impl JobSpec {
     fn check(&self, cylinders: usize, reading: &Reading) {
         let fault = |path: &str, problem, remedy| {
-            reading.fault(path, Fault::of(Kind::Conflict, problem, remedy));
+            reading.fault(path, Fault::of(error::Kind::Conflict, problem, remedy));
         };
         for (i, place) in self.places.iter().enumerate() {
             let path = format!("job.places[{i}].cylinder");

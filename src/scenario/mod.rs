@@ -12,11 +12,11 @@ mod distribution;
 mod engine;
 mod faults;
 mod field;
+pub(crate) mod forms;
 mod job;
 mod kind;
 mod reading;
 mod recording;
-mod scalar;
 mod schema;
 pub(crate) mod section;
 mod slips;
@@ -30,13 +30,13 @@ pub use cooling::{AcousticsSpec, CoolingSpec};
 pub use distribution::Distribution;
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
 pub use faults::{FaultsSpec, LeakSpec, MAX_LEAKS, MisfireSpec, WornSpec};
-pub use field::{Field, Kind, Preset};
+pub use field::{Field, Hidden, Kind, Preset};
+pub(crate) use forms::own_quantity;
 pub use job::{JobDrawn, JobFile, JobSource, JobSpec, MinutesSpec, PlaceSpec};
 pub use kind::FileKind;
 pub use reading::Texts;
 pub(crate) use reading::{Reading, read_seeded};
 pub use recording::Recording;
-pub(crate) use scalar::own_quantity;
 pub(crate) use schema::json_schema;
 pub use sweep::Sweep;
 pub use test_setup::{CapSpec, CapState, IdleSpec, Mode, TestSpec};
@@ -58,7 +58,7 @@ section! {
         /// the complaint and what was done, for the public card
         brief: String = text("brief", "");
         /// seed of all randomness
-        seed: u64 = integer("seed", Some(1), [0, u64::MAX]);
+        seed: u64 = integer("seed", 1, [0, u64::MAX]);
         /// the vehicle
         vehicle: VehicleSpec = section("vehicle", VehicleSpec::visit);
         /// what is wrong with the vehicle
@@ -92,7 +92,7 @@ section! {
         /// samples per second of every channel
         sample_rate_hz: f64 = quantity("sample_rate", Frequency, "50 kHz", ["200 Hz", "1 MHz"]);
         /// resolution of the converter
-        bits: u32 = integer("bits", Some(12), [8, 16]);
+        bits: u32 = integer("bits", 12, [8, 16]);
         /// frequency of the mains, for hum
         mains_hz: f64 = quantity("mains", Frequency, field::common("50 Hz"), ["40 Hz", "70 Hz"]);
     }

@@ -14,7 +14,7 @@ section! {
         /// samples per second
         sample_rate_hz: f64 = quantity("sample_rate", Frequency, "20 kHz", ["1 kHz", "200 kHz"]);
         /// resolution of the converter
-        bits: u32 = integer("bits", Some(12), [8, 16]);
+        bits: u32 = integer("bits", 12, [8, 16]);
     }
 }
 

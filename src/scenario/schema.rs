@@ -68,7 +68,7 @@ fn section(fields: &[Field]) -> Value {
             }
         }
         properties.insert(field.key.into(), property(field));
-        if field.required {
+        if field.preset.is_required() {
             required.push(field.key);
         }
     }
@@ -96,8 +96,8 @@ fn property(field: &Field) -> Value {
     {
         doc += &format!(". From {low} to {high}");
     }
-    if let Some(default) = field.default.as_ref().filter(|d| !d.derived) {
-        doc += &format!(". Default: {}", default.text);
+    if field.preset.hidden.is_none() {
+        doc += &format!(". Default: {}", field.preset.text());
     }
     schema["description"] = json!(doc);
     schema

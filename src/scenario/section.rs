@@ -7,18 +7,20 @@
 //! they write the tree of those. Asked of nothing, they give the JSON Schema. A key that nobody asked for
 //! is a fault.
 
-use super::distribution::{self, Distribution, ascending, describe, in_range, read_plain};
-use super::field::{Field, Kind, Preset};
+use super::distribution::{self, describe};
+use super::field::{Field, Hidden, Kind, Preset};
+use super::forms::{Choice, Form, Limits, Span, Text, Whole, Words, chosen};
 use super::reading::Reading;
-use super::scalar::{chosen, integer_of, own_quantity, word_of};
 use super::slips;
-use super::units::{Dimension, Quantity};
+use super::units::Dimension;
 use crate::error::{self, Fault, nearest};
 use crate::random::Stream;
 use serde_json::{Map, Value};
 
 /// A list in a scenario is at most this long.
 const MAX_ITEMS: usize = 64;
+/// Numbers that a cylinder may have.
+const CYLINDERS: [u64; 2] = [1, 12];
 
 /// Declares a section: `field: Type = question(key, ...);`, the field's documentation being what the schema
 /// says of it. The questions are the methods of [`Section`] but for their first argument; a question may use
@@ -82,22 +84,15 @@ impl<T> Clone for Ask<'_, T> {
 impl<T> Copy for Ask<'_, T> {}
 
 impl<T> Ask<'_, T> {
-    fn field(self, kind: Kind) -> Field {
+    fn field(self, kind: Kind, preset: Preset) -> Field {
+        let Ask { key, doc, .. } = self;
         Field {
-            key: self.key,
-            doc: self.doc,
-            default: None,
-            required: false,
+            key,
+            doc,
+            preset,
             kind,
         }
     }
-}
-
-/// The quantities that a field takes.
-#[derive(Clone, Copy)]
-struct Limits {
-    dimension: Dimension,
-    range: (Quantity, Quantity),
 }
 
 /// One mapping of the file while it is read.
@@ -187,7 +182,7 @@ impl Section<'_> {
             .fault(&self.path(key), Fault::of(kind, problem, remedy));
     }
 
-    /// A quantity in SI units; an empty default means that it must be given.
+    /// A quantity in SI units.
     pub fn quantity(
         &mut self,
         ask: Ask<f64>,
@@ -195,51 +190,17 @@ impl Section<'_> {
         default: impl Into<Preset>,
         range: [&'static str; 2],
     ) -> f64 {
-        let default = default.into();
-        let kind = Kind::Quantity { dimension, range };
-        let field = Field {
-            required: default.text.is_empty(),
-            default: (!default.text.is_empty()).then(|| default.clone()),
-            ..ask.field(kind)
-        };
-        let limits = Limits::new(dimension, range);
-        let value = self.take(field);
-        if let Some(own) = ask.own {
-            let default = Value::String(default.text);
-            let text = self.text_of(own, dimension, [value.as_ref(), Some(&default)]);
-            return self.keep(ask.key, text, *own);
-        }
-        self.answer(
-            ask.key,
-            value,
-            limits.range.0.si(),
-            |section, value, stream| {
-                let q = section.quantity_of(value, limits, stream)?;
-                Ok((Value::String(q.to_string()), q.si()))
-            },
-        )
+        self.value(ask, &Limits::new(dimension, range), default.into())
     }
 
-    /// A quantity as it is written; it becomes SI later.
-    pub fn written(
+    /// A quantity that must be given.
+    pub fn required(
         &mut self,
-        ask: Ask<Quantity>,
+        ask: Ask<f64>,
         dimension: Dimension,
-        default: impl Into<Preset>,
         range: [&'static str; 2],
-    ) -> Quantity {
-        let limits = Limits::new(dimension, range);
-        let value = self.take(Field {
-            default: Some(default.into()),
-            ..ask.field(Kind::Quantity { dimension, range })
-        });
-        if let Some(own) = ask.own {
-            return self.keep(ask.key, Value::String(own.to_string()), *own);
-        }
-        self.answer(ask.key, value, limits.range.0, |section, value, stream| {
-            let q = section.quantity_of(value, limits, stream)?;
-            Ok((Value::String(q.to_string()), q))
-        })
+    ) -> f64 {
+        self.quantity(ask, dimension, Preset::required(), range)
     }
 
     /// A quantity whose default follows from other fields; the documentation says how.
@@ -250,25 +211,15 @@ impl Section<'_> {
         default: impl Into<Preset>,
         range: [&'static str; 2],
     ) -> f64 {
-        let value = self.quantity(ask, dimension, default, range);
-        if let Some(Field {
-            default: Some(default),
-            ..
-        }) = self.fields.last_mut()
-        {
-            default.derived = true;
-        }
-        value
+        let default = Preset {
+            hidden: Some(Hidden::Derived),
+            ..default.into()
+        };
+        self.quantity(ask, dimension, default, range)
     }
 
-    /// A quantity that may be absent, and then has no value.
-    pub fn optional(
-        &mut self,
-        ask: Ask<Option<f64>>,
-        dimension: Dimension,
-        default: impl Into<Preset>,
-        range: [&'static str; 2],
-    ) -> Option<f64> {
+    /// A value that may be absent.
+    pub fn optional<F: Form>(&mut self, ask: Ask<Option<F::Value>>, form: F) -> Option<F::Value> {
         let present = match ask.own {
             Some(own) => own.is_some(),
             None => self.reading.describing || self.given.contains_key(ask.key),
@@ -278,7 +229,7 @@ impl Section<'_> {
             doc: ask.doc,
             own: ask.own.and_then(Option::as_ref),
         };
-        present.then(|| self.derived(of, dimension, default, range))
+        present.then(|| self.value(of, &form, Preset::absent()))
     }
 
     /// Two quantities in SI units, `[low, high]`, the first below the second.
@@ -289,185 +240,81 @@ impl Section<'_> {
         default: impl Into<Preset>,
         range: [&'static str; 2],
     ) -> [f64; 2] {
-        let default = default.into();
-        let written: Value = serde_json::from_str(&default.text).unwrap_or_default();
-        let field = Field {
-            default: Some(default),
-            ..ask.field(Kind::List(Box::new(Kind::Quantity { dimension, range })))
-        };
-        let limits = Limits::new(dimension, range);
-        let value = self.take(field).unwrap_or(written.clone());
-        if let Some(own) = ask.own {
-            let end = |i: usize| self.text_of(&own[i], dimension, [value.get(i), written.get(i)]);
-            let both = Value::Array(vec![end(0), end(1)]);
-            return self.keep(ask.key, both, *own);
-        }
-        let fallback = [limits.range.0.si(), limits.range.1.si()];
-        self.answer(ask.key, Some(value), fallback, |section, value, stream| {
-            let two = value.as_array().filter(|a| a.len() == 2).ok_or_else(|| {
-                let problem = format!("{} where two values belong", describe(value));
-                Fault::of(error::Kind::Value, problem, "write `[low, high]`")
-            })?;
-            let low = section.quantity_of(&two[0], limits, stream)?;
-            let high = section.quantity_of(&two[1], limits, stream)?;
-            ascending("the span", low.si() < high.si(), low, high)?;
-            let texts = [low, high].map(|q| q.to_string());
-            Ok((Value::from(texts.to_vec()), [low.si(), high.si()]))
-        })
+        let form = Span(Limits::new(dimension, range));
+        self.value(ask, &form, default.into())
     }
 
-    /// A list of quantities in SI units; absent means empty.
-    pub fn quantities(
-        &mut self,
-        ask: Ask<Vec<f64>>,
-        dimension: Dimension,
-        range: [&'static str; 2],
-    ) -> Vec<f64> {
-        let kind = Kind::List(Box::new(Kind::Quantity { dimension, range }));
-        let limits = Limits::new(dimension, range);
-        let value = self.take(ask.field(kind));
-        if let Some(own) = ask.own {
-            let old = value.unwrap_or_default();
-            let texts = own.iter().enumerate();
-            let texts = texts.map(|(i, q)| self.text_of(q, dimension, [old.get(i), None]));
-            return self.keep(ask.key, texts.collect(), own.clone());
-        }
-        self.list_of(ask.key, value, |section, item, stream| {
-            let q = section.quantity_of(item, limits, stream)?;
-            Ok((Value::String(q.to_string()), q.si()))
-        })
-    }
-
-    /// A whole number; no default means that it must be given.
-    pub fn integer<T>(&mut self, ask: Ask<T>, default: Option<u64>, range: [u64; 2]) -> T
+    /// A whole number.
+    pub fn integer<T>(&mut self, ask: Ask<T>, default: impl Into<Preset>, range: [u64; 2]) -> T
     where
         T: TryFrom<u64> + TryInto<u64> + Copy + Default,
     {
-        let value = self.take(Field {
-            required: default.is_none(),
-            default: default.map(|d| d.to_string().into()),
-            ..ask.field(Kind::Integer { range })
-        });
-        if let Some(own) = ask.own {
-            let number = (*own).try_into().unwrap_or_default();
-            return self.keep(ask.key, Value::from(number), *own);
-        }
-        let number = self.answer(ask.key, value, range[0], |_, value, stream| {
-            integer_of(value, range, stream)
-        });
-        // Ranges are those that the type holds.
-        T::try_from(number).unwrap_or_default()
+        self.value(ask, &Whole::new(range), default.into())
     }
 
-    /// A list of whole numbers; absent means empty.
-    pub fn integers(&mut self, ask: Ask<Vec<u32>>, range: [u64; 2]) -> Vec<u32> {
-        let kind = Kind::List(Box::new(Kind::Integer { range }));
-        let value = self.take(ask.field(kind));
-        if let Some(own) = ask.own {
-            return self.keep(ask.key, Value::from(own.clone()), own.clone());
-        }
-        self.list_of(ask.key, value, |_, item, stream| {
-            let (written, number) = integer_of(item, range, stream)?;
-            Ok((written, number as u32))
-        })
+    /// The number of a cylinder; it must be given.
+    pub fn cylinder(&mut self, ask: Ask<u32>) -> u32 {
+        self.integer(ask, Preset::required(), CYLINDERS)
     }
 
-    /// One of a few words, each with its value and its meaning; the first is the default.
+    /// A list of cylinders; absent means empty.
+    pub fn cylinders(&mut self, ask: Ask<Vec<u32>>) -> Vec<u32> {
+        self.values(ask, &Whole::new(CYLINDERS))
+    }
+
+    /// One of a few words; the first is the default.
     pub fn choice<T: Copy + PartialEq>(&mut self, ask: Ask<T>, choices: &[Choice<T>]) -> T {
-        let listed = choices.iter().map(|c| (c.0, c.2)).collect();
-        let value = self.take(Field {
-            default: Some(choices[0].0.into()),
-            ..ask.field(Kind::Choice(listed))
-        });
-        if let Some(own) = ask.own {
-            let word = choices.iter().find(|c| c.1 == *own).map(|c| c.0);
-            return self.keep(ask.key, Value::from(word), *own);
-        }
-        let names: Vec<&str> = choices.iter().map(|c| c.0).collect();
-        self.answer(ask.key, value, choices[0].1, |_, value, _| {
-            let place = word_of(value, &names)?;
-            Ok((Value::String(names[place].into()), choices[place].1))
-        })
-    }
-
-    /// A word that stands for a span of ratios from 0 to 1, or such a span.
-    pub fn choice_or_span(&mut self, ask: Ask<[f64; 2]>, choices: &[Choice<[f64; 2]>]) -> [f64; 2] {
-        let whole = ["0", "1"];
-        if self.reading.describing {
-            self.choice(ask, choices);
-            let word = self.fields.pop();
-            self.span(ask, Dimension::Ratio, whole, whole);
-            if let (Some(span), Some(word)) = (self.fields.last_mut(), word) {
-                let kinds = [word.kind, span.kind.clone()];
-                *span = Field {
-                    kind: Kind::Either(kinds.into()),
-                    ..word
-                };
-            }
-        } else if !self.given.get(ask.key).is_some_and(Value::is_array) {
-            return self.choice(ask, choices);
-        }
-        self.span(ask, Dimension::Ratio, whole, whole)
-    }
-
-    /// `true` or `false`.
-    pub fn flag(&mut self, ask: Ask<bool>, default: bool) -> bool {
-        let value = self.take(Field {
-            default: Some(default.to_string().into()),
-            ..ask.field(Kind::Flag)
-        });
-        if let Some(own) = ask.own {
-            return self.keep(ask.key, Value::Bool(*own), *own);
-        }
-        self.answer(ask.key, value, default, |_, value, _| match value {
-            Value::Bool(b) => Ok((Value::Bool(*b), *b)),
-            other => Err(Fault::of(
-                error::Kind::Value,
-                format!("{} where a yes or no belongs", describe(other)),
-                "write `true` or `false`",
-            )),
-        })
+        self.value(ask, &Words(choices), choices[0].0.into())
     }
 
     /// Free text.
     pub fn text(&mut self, ask: Ask<String>, default: &'static str) -> String {
-        let value = self.take(Field {
-            default: Some(default.into()),
-            ..ask.field(Kind::Text)
-        });
-        if let Some(own) = ask.own {
-            let old = value.filter(|v| v.as_str().is_some_and(|old| old.trim() == own));
-            return self.keep(
-                ask.key,
-                old.unwrap_or_else(|| own.as_str().into()),
-                own.clone(),
-            );
-        }
-        self.answer(ask.key, value, String::new(), |_, value, _| match value {
-            Value::String(s) if s.len() <= 4000 && !s.contains('\0') => {
-                Ok((value.clone(), s.trim().to_string()))
-            }
-            other => Err(Fault::of(
-                error::Kind::Value,
-                format!("{} where text belongs", describe(other)),
-                "write at most 4000 characters",
-            )),
-        })
+        self.value(ask, &Text, default.into())
     }
 
     /// Free text that must be given.
     pub fn required_text(&mut self, ask: Ask<String>) -> String {
-        let given = self.given.get(ask.key).is_some_and(|v| *v != "");
-        let text = self.text(ask, "");
-        if let Some(field) = self.fields.last_mut() {
-            *field = Field {
-                required: true,
-                default: None,
-                ..field.clone()
-            };
-            self.refuse_absence(given);
+        self.value(ask, &Text, Preset::required())
+    }
+
+    /// A value of a form.
+    pub fn value<F: Form>(&mut self, ask: Ask<F::Value>, form: &F, default: Preset) -> F::Value {
+        let usual = default.value.clone();
+        let given = self.take(ask.field(form.kind(), default));
+        if let Some(own) = ask.own {
+            let usual = [given.as_ref(), Some(&usual)];
+            let written = form.write(own, usual, &self.reading.texts);
+            return self.keep(ask.key, written, own.clone());
         }
-        text
+        match given.unwrap_or(usual) {
+            Value::Null => form.least(),
+            value => self.answer(ask.key, &value, form).unwrap_or(form.least()),
+        }
+    }
+
+    /// A list of values of a form; absent means empty.
+    pub fn values<F: Form>(&mut self, ask: Ask<Vec<F::Value>>, form: &F) -> Vec<F::Value> {
+        let kind = Kind::List(Box::new(form.kind()));
+        let given = self.take(ask.field(kind, Preset::absent()));
+        if let Some(own) = ask.own {
+            let old = given.unwrap_or_default();
+            let items = own.iter().enumerate();
+            let texts = &self.reading.texts;
+            let written = items.map(|(i, item)| form.write(item, [old.get(i), None], texts));
+            return self.keep(ask.key, written.collect(), own.clone());
+        }
+        let given = given.map(|v| match distribution::alternatives(&v) {
+            Some(Ok(items)) => items[self.stream(&self.path(ask.key)).below(items.len())].clone(),
+            _ => v,
+        });
+        let (mut values, mut resolved) = (Vec::new(), Vec::new());
+        for (i, item) in self.items(ask.key, given).iter().enumerate() {
+            let place = format!("{}[{i}]", ask.key);
+            values.extend(self.answer(&place, item, form));
+            // `answer` files the item under its own place; the list takes it from there.
+            resolved.extend(self.resolved.shift_remove(&place));
+        }
+        self.keep(ask.key, resolved.into(), values)
     }
 
     /// A section; absent means that all its fields have their defaults.
@@ -476,7 +323,7 @@ impl Section<'_> {
         ask: Ask<T>,
         visit: impl FnOnce(&mut Section, Option<&T>) -> T,
     ) -> T {
-        let value = self.take(ask.field(Kind::Section(Vec::new())));
+        let value = self.take(ask.field(Kind::Section(Vec::new()), Preset::absent()));
         let value = value.unwrap_or_default();
         let path = self.path(ask.key);
         let (result, resolved, fields) = visit_value(self.reading, path, value, ask.own, visit);
@@ -499,7 +346,7 @@ impl Section<'_> {
         ask: Ask<Vec<T>>,
         visit: impl Fn(&mut Section, Option<&T>) -> T,
     ) -> Vec<T> {
-        let value = self.take(ask.field(Kind::List(Box::new(Kind::Section(Vec::new())))));
+        let value = self.take(ask.field(Kind::Flag, Preset::absent()));
         if self.reading.describing {
             let item = Kind::Section(fields(&visit));
             self.describe_last(Kind::List(Box::new(item)));
@@ -531,10 +378,11 @@ impl Section<'_> {
         place: impl Fn(&T) -> usize,
         variants: &[Variant<T>],
     ) -> T {
-        let value = self.take(Field {
-            required: ask.own.is_none(),
-            ..ask.field(Kind::Variant(Vec::new()))
-        });
+        let preset = match ask.own {
+            Some(_) => Preset::absent(),
+            None => Preset::required(),
+        };
+        let value = self.take(ask.field(Kind::Flag, preset));
         if self.reading.describing {
             let described = variants
                 .iter()
@@ -543,59 +391,44 @@ impl Section<'_> {
             self.describe_last(kind);
             return defaults(variants[0].2);
         }
-        let names: Vec<&str> = variants.iter().map(|v| v.0).collect();
+        let names = variants.iter().enumerate();
+        let words: Vec<Choice<usize>> = names.map(|(i, v)| (v.0, i, v.1)).collect();
         let place = match ask.own {
             Some(own) => {
                 let place = place(own);
-                self.keep(ask.key, names[place].into(), Some(place))
+                self.keep(ask.key, words[place].0.into(), Some(place))
             }
-            None => self.answer(ask.key, value, None, |_, value, _| {
-                let place = word_of(value, &names)?;
-                Ok((Value::String(names[place].into()), Some(place)))
-            }),
+            None => value.and_then(|value| self.answer(ask.key, &value, &Words(&words))),
         };
         // Which fields belong beside an unknown word is unknown, so that none can be called wrong.
-        if place.is_none() {
+        let Some(place) = place else {
             self.given.clear();
             return defaults(variants[0].2);
-        }
-        (variants[place.unwrap_or_default()].2)(self, ask.own)
+        };
+        (variants[place].2)(self, ask.own)
     }
 
-    /// Takes what is given for a key, or its default; records the question and refuses an absence.
+    /// Takes what is given for a key; records the question and refuses an absence.
     fn take(&mut self, field: Field) -> Option<Value> {
-        let value = self.given.shift_remove(field.key).filter(|v| !v.is_null());
-        let default = field.default.as_ref().map(|d| d.text.to_string());
+        let Field { key, doc, .. } = field;
+        let given = self.given.shift_remove(key).filter(|v| !v.is_null());
+        if given.is_none() && field.preset.is_required() && !self.reading.describing {
+            let what = match &field.kind {
+                Kind::Quantity { dimension, .. } if !dimension.unit_list().is_empty() => {
+                    format!("with a number and a unit: {}", dimension.unit_list())
+                }
+                _ => format!("({doc})"),
+            };
+            let problem = format!("`{key}` is missing");
+            self.fault(
+                error::Kind::Missing,
+                key,
+                problem,
+                format!("add `{key}: ` {what}"),
+            );
+        }
         self.fields.push(field);
-        self.refuse_absence(value.is_some());
-        value.or_else(|| match self.fields.last()?.kind {
-            Kind::List(_) | Kind::Section(_) => None,
-            Kind::Integer { .. } => default?.parse::<u64>().ok().map(Value::from),
-            Kind::Flag => default.map(|d| Value::Bool(d == "true")),
-            _ => default.map(Value::String),
-        })
-    }
-
-    /// Refuses that the field asked for last is absent, if it must be given.
-    fn refuse_absence(&self, given: bool) {
-        let missing = self.fields.last().filter(|f| f.required && !given);
-        let Some(Field { key, doc, kind, .. }) = missing.filter(|_| !self.reading.describing)
-        else {
-            return;
-        };
-        let what = match kind {
-            Kind::Quantity { dimension, .. } if !dimension.unit_list().is_empty() => {
-                format!("with a number and a unit: {}", dimension.unit_list())
-            }
-            _ => format!("({doc})"),
-        };
-        let remedy = format!("add `{key}: ` {what}");
-        self.fault(
-            error::Kind::Missing,
-            key,
-            format!("`{key}` is missing"),
-            remedy,
-        );
+        given
     }
 
     fn describe_last(&mut self, kind: Kind) {
@@ -610,39 +443,17 @@ impl Section<'_> {
         value
     }
 
-    /// How a quantity that changed is written: as whoever changed it wrote it, else as one of `usual` if that is
-    /// the same value, else in SI.
-    fn text_of(&self, own: &f64, dimension: Dimension, usual: [Option<&Value>; 2]) -> Value {
-        let written = self.reading.texts.of(own);
-        let usual = usual.into_iter().flatten();
-        let same = usual
-            .filter_map(|text| read_plain(text, dimension).ok())
-            .find(|q| q.si() == *own);
-        let text = written.or(same).unwrap_or(dimension.in_si(*own));
-        Value::String(text.to_string())
-    }
-
-    /// Resolves `choose`, reads the value, keeps the resolved text; a complaint gives the fallback.
-    fn answer<T>(
-        &mut self,
-        key: &str,
-        value: Option<Value>,
-        fallback: T,
-        read: impl Fn(&Self, &Value, &mut Stream) -> Result<(Value, T), Fault>,
-    ) -> T {
-        let Some(value) = value else {
-            return fallback;
-        };
+    /// Resolves `choose`, reads the value, keeps the resolved text; a complaint leaves nothing.
+    fn answer<F: Form>(&mut self, key: &str, value: &Value, form: &F) -> Option<F::Value> {
         let path = self.path(key);
         let mut stream = self.stream(&path);
-        let alone = |item: &Value| read(self, item, &mut self.stream(&path)).map(|_| ());
-        let answer =
-            chosen(&value, &mut stream, alone).and_then(|value| read(self, value, &mut stream));
-        match answer {
-            Ok((resolved, result)) => self.keep(key, resolved, result),
+        let alone = |item: &Value| form.read(item, &mut self.stream(&path)).map(|_| ());
+        let read = chosen(value, &mut stream, alone).and_then(|v| form.read(v, &mut stream));
+        match read {
+            Ok((resolved, result)) => Some(self.keep(key, resolved, result)),
             Err(complaint) => {
                 self.reading.fault(&path, complaint);
-                fallback
+                None
             }
         }
     }
@@ -653,31 +464,6 @@ impl Section<'_> {
             self.reading.number,
             &format!("draw {path}"),
         )
-    }
-
-    fn list_of<T>(
-        &mut self,
-        key: &str,
-        value: Option<Value>,
-        read: impl Fn(&Self, &Value, &mut Stream) -> Result<(Value, T), Fault>,
-    ) -> Vec<T> {
-        let value = value.map(|v| match distribution::alternatives(&v) {
-            Some(Ok(items)) => items[self.stream(&self.path(key)).below(items.len())].clone(),
-            _ => v,
-        });
-        let items = self.items(key, value);
-        let mut results = Vec::new();
-        let mut resolved = Vec::new();
-        for (i, item) in items.into_iter().enumerate() {
-            let place = format!("{key}[{i}]");
-            let result = self.answer(&place, Some(item), None, |s, v, stream| {
-                read(s, v, stream).map(|(written, t)| (written, Some(t)))
-            });
-            // `answer` files the item under its own place; the list takes it from there.
-            results.extend(result);
-            resolved.extend(self.resolved.shift_remove(&place));
-        }
-        self.keep(key, Value::Array(resolved), results)
     }
 
     fn items(&self, key: &str, value: Option<Value>) -> Vec<Value> {
@@ -695,27 +481,6 @@ impl Section<'_> {
         };
         self.fault(error::Kind::Value, key, problem, remedy);
         Vec::new()
-    }
-
-    fn quantity_of(
-        &self,
-        value: &Value,
-        limits: Limits,
-        stream: &mut Stream,
-    ) -> Result<Quantity, Fault> {
-        let Limits { dimension, range } = limits;
-        // The ends of a span have their choices here; all others are made before.
-        let alone = |item: &Value| {
-            let mut stream = Stream::new(0, 0, "check");
-            self.quantity_of(item, limits, &mut stream).map(|_| ())
-        };
-        let value = chosen(value, stream, alone)?;
-        let q = match value {
-            Value::Object(_) => Distribution::parse(value, dimension, range)?.draw(stream, range),
-            plain => read_plain(plain, dimension)?,
-        };
-        in_range(q, range)?;
-        Ok(q)
     }
 
     /// In braces, `area: 0,2 mm2` is an area of 0 and a key `2 mm2`: told as what was meant.
@@ -739,19 +504,6 @@ impl Section<'_> {
         }
     }
 }
-
-impl Limits {
-    fn new(dimension: Dimension, [low, high]: [&str; 2]) -> Limits {
-        let end = |text| own_quantity(text, dimension);
-        Limits {
-            dimension,
-            range: (end(low), end(high)),
-        }
-    }
-}
-
-/// A word, its value, and what it means.
-pub type Choice<T> = (&'static str, T, &'static str);
 
 /// A word, what it means, and the questions of the fields it brings: a plain function, so that the schema can
 /// ask all of them.

@@ -37,7 +37,7 @@ section! {
         /// when the starter engages
         key_on_s: f64 = quantity("key_on", Time, "0.25 s", ["0 s", "60 s"]);
         /// cylinders whose spark plug is out
-        plugs_out: Vec<u32> = integers("plugs_out", [1, 12]);
+        plugs_out: Vec<u32> = cylinders("plugs_out");
         /// effective area of an open plug hole
         plug_hole_area_m2: f64 = quantity("plug_hole_area", Area, tried("80 mm2"), ["20 mm2", "150 mm2"]);
         /// whether the coils can fire

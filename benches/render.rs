@@ -15,7 +15,8 @@
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use waterjacket::capture::{Measures, wav};
+use waterjacket::domain::Measures;
+use waterjacket::formats::wav;
 use waterjacket::plot::{self, Picture, Theme, Trace};
 use waterjacket::render::{Renderer, cycle_heats, render};
 use waterjacket::scenario::{Drawn, Source};
@@ -48,7 +49,8 @@ impl Maker {
     fn make(&mut self, drawn: &Drawn) -> usize {
         let capture = self.renderer.render(drawn, "bench");
         self.bytes.clear();
-        wav::write(&mut self.bytes, RATE_HZ, &capture.samples).expect("memory takes all bytes");
+        wav::write(&mut self.bytes, RATE_HZ, &capture.capture.samples)
+            .expect("memory takes all bytes");
         self.bytes.len()
     }
 }
@@ -88,7 +90,7 @@ fn wav_bytes(bencher: Bencher) {
     let mut bytes = Vec::new();
     bencher.counter(ItemsCount::new(SECONDS)).bench_local(|| {
         bytes.clear();
-        wav::write(&mut bytes, RATE_HZ, &capture.samples).expect("memory takes all bytes");
+        wav::write(&mut bytes, RATE_HZ, &capture.capture.samples).expect("memory takes all bytes");
     });
 }
 

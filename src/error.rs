@@ -240,3 +240,23 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, k)| k)
 }
+
+/// A value for a fault: in quotation marks, escaped, and cut to a readable length.
+pub fn shown(value: &str) -> String {
+    const LONGEST: usize = 40;
+    match value.char_indices().nth(LONGEST) {
+        Some((end, _)) => format!("{:?}...", &value[..end]),
+        None => format!("{value:?}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_value_is_cut() {
+        assert_eq!(shown("ab\0"), "\"ab\\0\"");
+        assert!(shown(&"ü".repeat(5000)).chars().count() < 50);
+    }
+}

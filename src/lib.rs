@@ -10,6 +10,9 @@ pub mod error;
 // Portable transcendental functions.
 pub mod math;
 
+// SHA-256.
+pub mod digest;
+
 // Named random sub-streams.
 pub mod random;
 
@@ -19,6 +22,12 @@ pub mod prose;
 // The model's page: equations, sources, limits, defaults.
 pub mod model;
 
+// Guides for the three users, and the words.
+pub mod guide;
+
+// Cylinders, calls, cards, truths, captures.
+pub mod domain;
+
 // YAML to a typed scenario, its distributions drawn.
 pub mod scenario;
 
@@ -27,9 +36,6 @@ pub mod vehicle;
 
 // The physics: noiseless traces.
 pub mod simulation;
-
-// What is on disk: WAV, card, truth, CSV.
-pub mod capture;
 
 // Physics to volts.
 pub mod sensors;
@@ -43,32 +49,51 @@ pub mod truth;
 // All of the above, in order.
 pub mod render;
 
-// Data to a picture.
-pub mod plot;
+// Bytes to values and back: WAV, card, truth, CSV, Parquet.
+pub mod formats;
 
-// Calls against the truth.
-pub mod grade;
+// Files and folders, whole or not at all.
+#[cfg(feature = "cli")]
+pub mod files;
+
+// Captures, truths and keys where they lie.
+#[cfg(feature = "cli")]
+pub mod storage;
 
 // Automatic readers of captures.
 pub mod attribute;
 
+// Calls against the truth.
+pub mod grade;
+
+// Data to a picture.
+#[cfg(feature = "cli")]
+pub mod plot;
+
 // A graded class as one HTML page.
+#[cfg(feature = "cli")]
 pub mod report;
 
 // The truth in words and in a picture.
+#[cfg(feature = "cli")]
 pub mod debrief;
 
 // Captures to zoom, measure and call in a browser.
+#[cfg(feature = "cli")]
 pub mod page;
 
 // Packs for a class, and their key.
+#[cfg(feature = "cli")]
 pub mod quiz;
 
 // A hidden vehicle, tests to order, and a call.
+#[cfg(feature = "cli")]
 pub mod practice;
 
 // Thousands of captures for analyzers, in shards.
+#[cfg(feature = "cli")]
 pub mod corpus;
 
 // The commands; the only place that prints.
+#[cfg(feature = "cli")]
 pub mod cli;

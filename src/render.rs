@@ -1,8 +1,7 @@
 //! From a drawn scenario to a capture: every stage in order.
 
 use crate::acquisition::{self, Recorded};
-use crate::capture::card::CARD_FORMAT;
-use crate::capture::{Card, EnginePlate, SetUp, Truth};
+use crate::domain::{CARD_FORMAT, Capture, Card, EngineData, SetUp, Truth};
 use crate::math;
 use crate::random::Stream;
 use crate::scenario::{Drawn, Mode, Scenario, SensorSpec};
@@ -11,19 +10,17 @@ use crate::simulation::{self, CycleHeats, Traces};
 use crate::truth;
 use crate::vehicle::{self, Vehicle};
 
-/// One capture in memory.
+/// A capture, and what is true of it.
 #[derive(Clone, Debug)]
-pub struct Capture {
+pub struct Rendered {
     /// What is public.
-    pub card: Card,
+    pub capture: Capture,
     /// What is true; its `wav_sha256` is filled in when the WAV is written.
     pub truth: Truth,
-    /// The samples of each channel, as they stand in the WAV.
-    pub samples: Vec<Vec<i16>>,
 }
 
 /// Renders one capture called `name`.
-pub fn render(drawn: &Drawn, name: &str) -> Capture {
+pub fn render(drawn: &Drawn, name: &str) -> Rendered {
     Renderer::default().render(drawn, name)
 }
 
@@ -36,7 +33,7 @@ pub struct Renderer {
 
 impl Renderer {
     /// Renders one capture called `name`.
-    pub fn render(&mut self, drawn: &Drawn, name: &str) -> Capture {
+    pub fn render(&mut self, drawn: &Drawn, name: &str) -> Rendered {
         let vehicle = Vehicle::resolve(&drawn.scenario);
         let heats = cycle_heats(drawn);
         simulation::run_into(&mut self.traces, &vehicle, &drawn.scenario.test, &heats);
@@ -45,7 +42,7 @@ impl Renderer {
 }
 
 /// What the sensors, the converter and the truth make of what happened.
-fn record(drawn: &Drawn, name: &str, vehicle: &Vehicle, traces: &Traces) -> Capture {
+fn record(drawn: &Drawn, name: &str, vehicle: &Vehicle, traces: &Traces) -> Rendered {
     let s = &drawn.scenario;
     let scene = Scene {
         vehicle,
@@ -82,10 +79,9 @@ fn record(drawn: &Drawn, name: &str, vehicle: &Vehicle, traces: &Traces) -> Capt
         channels,
         cautions: cautions(s),
     };
-    Capture {
-        card,
+    Rendered {
+        capture: Capture { card, samples },
         truth,
-        samples,
     }
 }
 
@@ -146,12 +142,12 @@ fn name_apart(recorded: &mut [Recorded]) {
     }
 }
 
-fn plate(s: &Scenario) -> EnginePlate {
+fn plate(s: &Scenario) -> EngineData {
     let e = &s.vehicle.engine;
     let swept_l = math::PI / 4.0 * e.bore_m * e.bore_m * e.stroke_m * e.cylinders as f64 * 1e3;
-    EnginePlate {
+    EngineData {
         vehicle: s.vehicle.name.clone(),
-        layout: vehicle::layout_word(e.layout).into(),
+        layout: e.layout,
         cylinders: e.cylinders,
         firing_order: e.firing_order.clone(),
         firing_intervals_deg: vehicle::firing_intervals_rad(e)
@@ -171,7 +167,7 @@ fn tidy_degrees(rad: f64) -> f64 {
 
 fn set_up(s: &Scenario) -> SetUp {
     SetUp {
-        mode: truth::mode_word(s.test.mode).into(),
+        mode: s.test.mode,
         plugs_out: s.test.plugs_out.clone(),
         in_cylinder_transducer: s.channels.iter().find_map(|c| match &c.sensor {
             SensorSpec::CylinderPressure(sensor) => Some(sensor.cylinder),

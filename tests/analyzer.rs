@@ -5,7 +5,8 @@ mod common;
 
 use common::{Bench, SCENARIO, scenario};
 use serde_json::Value;
-use waterjacket::capture::{Truth, key};
+use waterjacket::domain::Truth;
+use waterjacket::formats::key;
 
 /// Twelve captures of a vehicle whose leak is drawn, and a key of them in lines.
 fn corpus() -> Bench {
@@ -23,8 +24,12 @@ fn corpus() -> Bench {
         .files("corpus")
         .into_iter()
         .filter(|name| name.ends_with(".truth.json"));
-    let lines =
-        truths.map(|name| key::line(&Truth::read(&bench.path("corpus").join(name)).unwrap()));
+    let lines = truths.map(|name| {
+        key::line(
+            &waterjacket::storage::document::read::<Truth>(&bench.path("corpus").join(name))
+                .unwrap(),
+        )
+    });
     let lines: Vec<String> = lines.collect();
     bench.write("key/one.key.jsonl", lines[..5].concat());
     bench.write("key/two.key.jsonl", lines[5..].concat());

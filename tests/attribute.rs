@@ -4,10 +4,10 @@
 
 use std::path::PathBuf;
 use waterjacket::attribute::Method;
-use waterjacket::capture::{Opened, Samples, Truth};
+use waterjacket::domain::{Capture, Truth};
 use waterjacket::grade::calibration::Tally;
-use waterjacket::grade::{Call, Graded, Kind};
-use waterjacket::render::{Capture, render};
+use waterjacket::grade::{Entry, Graded, Kind};
+use waterjacket::render::{Rendered, render};
 use waterjacket::scenario::{Drawn, Source};
 
 /// A draw of a scenario, shorter and at a lower rate.
@@ -29,31 +29,12 @@ fn source(name: &str) -> Source {
     Source::parse(name, &std::fs::read(&file).unwrap()).unwrap_or_else(|f| panic!("{f}"))
 }
 
-/// A capture as an attributor sees it, with the truth put aside.
-fn opened(capture: Capture) -> (Opened, Truth) {
-    let Capture {
-        card,
-        truth,
-        samples,
-    } = capture;
-    let opened = Opened {
-        name: card.capture.clone(),
-        samples: Samples {
-            sample_rate_hz: card.sample_rate_hz as u32,
-            channels: samples,
-        },
-        card,
-        truth: None,
-    };
-    (opened, truth)
-}
-
 /// An attributor's call, graded, the lag that it tells, and how it was found.
-fn graded(method: Method, opened: &Opened, truth: &Truth) -> (Graded, Option<f64>, String) {
+fn graded(method: Method, opened: &Capture, truth: &Truth) -> (Graded, Option<f64>, String) {
     let reading = method.read(opened);
     assert!((0.0..=1.0).contains(&reading.confidence), "{reading:?}");
-    let call = Call {
-        capture: opened.name.clone(),
+    let call = Entry {
+        capture: opened.name().into(),
         cylinders: reading.cylinders,
         confidence: Some(reading.confidence),
         note: String::new(),
@@ -87,7 +68,7 @@ fn the_plain_count_falls_for_lag_in_the_lessons_and_the_other_does_not() {
         ("21-no-sync", Kind::RightToBeUnsure),
     ] {
         let drawn = source(lesson).draw(None, 0).unwrap();
-        let (capture, truth) = opened(render(&drawn, lesson));
+        let Rendered { capture, truth } = render(&drawn, lesson);
         let (plain, _, why) = graded(Method::Count, &capture, &truth);
         assert_eq!(plain.verdict.kind, kind, "{lesson}: {why}");
         assert!(
@@ -117,7 +98,7 @@ fn harder_captures_earn_the_plain_count_fewer_points_and_lag_is_told() {
     ] {
         let source = source(name);
         for number in 0..captures {
-            let (capture, truth) = opened(render(&brief(&source, number), "x"));
+            let Rendered { capture, truth } = render(&brief(&source, number), "x");
             let (plain, ..) = graded(Method::Count, &capture, &truth);
             all.push((truth.difficulty.total, plain.verdict.points));
             let (aware, lag_ms, _) = graded(Method::Lag, &capture, &truth);

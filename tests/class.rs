@@ -12,7 +12,8 @@ use rand_chacha::ChaCha8Rng;
 use serde_json::Value;
 use std::path::PathBuf;
 use std::sync::OnceLock;
-use waterjacket::capture::{EnginePlate, Sync, Truth, truths};
+use waterjacket::domain::{EngineData, Sync, Truth};
+use waterjacket::storage::truths;
 
 /// A student: what is called of a capture, and how sure.
 type Student<'a> = &'a mut dyn FnMut(usize, &Truth) -> (String, f64);
@@ -32,11 +33,16 @@ fn room() -> &'static Room {
         let names = truths(&bench.path("key")).unwrap();
         let key: Vec<Truth> = names
             .iter()
-            .map(|name| Truth::read(&bench.path(&format!("key/{name}.truth.json"))).unwrap())
+            .map(|name| {
+                waterjacket::storage::document::read::<Truth>(
+                    &bench.path(&format!("key/{name}.truth.json")),
+                )
+                .unwrap()
+            })
             .collect();
         assert!(key.len() >= 16, "{}", key.len());
         let mut chance = ChaCha8Rng::seed_from_u64(4);
-        let mut guess = |engine: &EnginePlate| {
+        let mut guess = |engine: &EngineData| {
             let place = chance.random_range(0..engine.firing_order.len());
             engine.firing_order[place].to_string()
         };
@@ -68,7 +74,7 @@ fn sheet(bench: &Bench, key: &[Truth], name: &str, student: Student) {
 
 /// The best call that the evidence supports.
 fn supported(truth: &Truth) -> String {
-    truth.evidence.supported[0].clone()
+    truth.evidence.supported[0].to_string()
 }
 
 /// The one cylinder that the evidence supports.

@@ -104,7 +104,7 @@ fn render_as_json() {
     let bench = Bench::new();
     bench.write("lesson.yaml", SCENARIO);
     let text = bench.done(&["render", "lesson.yaml", "--out", "out", "--plot", "--json"]);
-    let digest = waterjacket::capture::sha256_hex(&bench.read("out/lesson.wav")[..]).unwrap();
+    let digest = waterjacket::digest::sha256_hex(&bench.read("out/lesson.wav")[..]).unwrap();
     assert_snapshot!(text.replace(&digest, "[SHA-256 of the WAV]"));
     assert!(bench.read("out/lesson.png").starts_with(b"\x89PNG\r\n"));
 }

@@ -4,9 +4,10 @@
 mod common;
 
 use common::{Bench, SCENARIO};
-use waterjacket::capture::{Truth, open};
+use waterjacket::domain::Truth;
 use waterjacket::render::{Renderer, render};
 use waterjacket::scenario::{Drawn, Source};
+use waterjacket::storage::open;
 
 /// [`SCENARIO`] with something of every kind left to chance.
 fn drill() -> String {
@@ -115,7 +116,12 @@ fn a_truth_renders_its_capture_again() {
 fn draws_differ_from_capture_to_capture() {
     let bench = bench();
     bench.done(&["render", "drill.yaml", "--count", "12", "--out", "out"]);
-    let truth = |i| Truth::read(&bench.path(&format!("out/drill-{i:02}.truth.json"))).unwrap();
+    let truth = |i| {
+        waterjacket::storage::document::read::<Truth>(
+            &bench.path(&format!("out/drill-{i:02}.truth.json")),
+        )
+        .unwrap()
+    };
     let truths: Vec<Truth> = (0..12).map(truth).collect();
     for field in [
         "/vehicle/engine/firing_order",
@@ -169,11 +175,8 @@ fn a_channel_added_at_the_end_leaves_the_others_alone() {
         bench.done(&["render", "lesson.yaml", "more.yaml", "--out", "out"]);
         let open = |name| open(&bench.path("out").join(name)).unwrap();
         let (own, more) = (open("lesson"), open("more"));
-        assert_eq!(
-            (own.samples.channels.len(), more.samples.channels.len()),
-            (2, 4)
-        );
-        assert_eq!(own.samples.channels, more.samples.channels[..2]);
+        assert_eq!((own.samples.len(), more.samples.len()), (2, 4));
+        assert_eq!(own.samples, more.samples[..2]);
         assert_eq!(own.card.channels, more.card.channels[..2]);
     }
 }
@@ -247,8 +250,14 @@ fn a_room_used_before_leaves_no_mark() {
         for i in [i, drawn.len() - 1 - i] {
             let (used, fresh) = (room.render(&drawn[i], "next"), render(&drawn[i], "next"));
             let file = &texts[i].0;
-            assert!(used.samples == fresh.samples, "the samples of {file}");
-            assert!(used.card == fresh.card, "the card of {file}");
+            assert!(
+                used.capture.samples == fresh.capture.samples,
+                "the samples of {file}"
+            );
+            assert!(
+                used.capture.card == fresh.capture.card,
+                "the card of {file}"
+            );
             assert!(used.truth == fresh.truth, "the truth of {file}");
         }
     }

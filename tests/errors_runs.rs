@@ -323,9 +323,12 @@ fn an_interrupt_leaves_whole_captures_only() {
     );
     assert_eq!(files.len(), 3 * names.len(), "{files:?}");
     for name in names {
-        let capture = waterjacket::capture::open(&bench.path("out").join(name)).unwrap();
-        let truth = waterjacket::capture::Truth::read(&capture.truth.unwrap()).unwrap();
-        let digest = waterjacket::capture::sha256_hex(&bench.read(&format!("out/{name}.wav"))[..]);
+        let path = bench.path("out").join(name);
+        waterjacket::storage::open(&path).unwrap();
+        let truth = path.with_file_name(format!("{name}.truth.json"));
+        let truth: waterjacket::domain::Truth =
+            waterjacket::storage::document::read(&truth).unwrap();
+        let digest = waterjacket::digest::sha256_hex(&bench.read(&format!("out/{name}.wav"))[..]);
         assert_eq!(truth.wav_sha256, digest.unwrap(), "{name}");
     }
 }

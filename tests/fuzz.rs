@@ -13,10 +13,11 @@ use serde_json::{Value, json};
 use std::io::Cursor;
 use std::sync::LazyLock;
 use std::time::{Duration, Instant};
-use waterjacket::capture::{Card, Truth, wav};
 use waterjacket::debrief::{self, Units};
+use waterjacket::domain::{Card, Truth};
+use waterjacket::formats::{json, wav};
 use waterjacket::grade::{sheet, verdict};
-use waterjacket::render::{Capture, render};
+use waterjacket::render::{Rendered, render};
 use waterjacket::scenario::{Drawn, Source};
 
 /// No single input takes longer; a loaded machine needs a fraction.
@@ -36,7 +37,7 @@ static SCENARIOS: LazyLock<Vec<String>> = LazyLock::new(|| {
 });
 
 /// A short capture.
-static CAPTURE: LazyLock<Capture> = LazyLock::new(|| {
+static CAPTURE: LazyLock<Rendered> = LazyLock::new(|| {
     let source = Source::parse("lesson", common::SCENARIO.as_bytes()).unwrap();
     let mut capture = render(&source.draw(None, 0).unwrap(), "lesson");
     capture.truth.wav_sha256 = "0".repeat(64);
@@ -45,7 +46,12 @@ static CAPTURE: LazyLock<Capture> = LazyLock::new(|| {
 
 static WAV: LazyLock<Vec<u8>> = LazyLock::new(|| {
     let mut bytes = Vec::new();
-    let short: Vec<Vec<i16>> = CAPTURE.samples.iter().map(|s| s[..60].to_vec()).collect();
+    let short: Vec<Vec<i16>> = CAPTURE
+        .capture
+        .samples
+        .iter()
+        .map(|s| s[..60].to_vec())
+        .collect();
     wav::write(&mut bytes, 2000, &short).unwrap();
     bytes
 });
@@ -83,19 +89,16 @@ fn render_briefly(drawn: &Drawn) {
         return;
     };
     let capture = patiently(|| render(&brief, "fuzz"));
-    capture.card.check("card").unwrap_or_else(|f| panic!("{f}"));
+    json::check("card", &capture.capture.card).unwrap_or_else(|f| panic!("{f}"));
     let mut truth = capture.truth;
     truth.wav_sha256 = "0".repeat(64);
-    let json = truth.to_json();
-    assert_eq!(
-        Truth::from_json("truth", json.as_bytes()).as_ref(),
-        Ok(&truth)
-    );
+    let text = json::text(&truth);
+    assert_eq!(json::parse("truth", text.as_bytes()).as_ref(), Ok(&truth));
 }
 
 /// Reads a WAV; it never has more samples than bytes stand for.
 fn read_wav(bytes: &[u8]) {
-    if let Ok(samples) = patiently(|| wav::read_from(Cursor::new(bytes), "fuzz")) {
+    if let Ok(samples) = patiently(|| wav::read(Cursor::new(bytes), "fuzz")) {
         assert!(samples.frames() * samples.channels.len() * 2 <= bytes.len());
     }
 }
@@ -103,10 +106,10 @@ fn read_wav(bytes: &[u8]) {
 /// Reads a truth, and does with a valid one what the program does.
 fn read_truth(bytes: &[u8]) {
     patiently(|| {
-        let Ok(truth) = Truth::from_json("fuzz", bytes) else {
+        let Ok(truth) = json::parse::<Truth>("fuzz", bytes) else {
             return;
         };
-        debrief::words(&CAPTURE.card, &truth, Units::Us);
+        debrief::words(&CAPTURE.capture.card, &truth, Units::Us);
         let (calls, _) = sheet::read(
             "calls",
             b"capture,cylinders\na,3\nb,1|4\nc,none\nd,unsure\n",
@@ -181,12 +184,12 @@ proptest! {
 
     #[test]
     fn mutated_cards_are_read_or_refused(edits in tree_edits(), damage in bytes_edits(), whole: bool) {
-        let tree = serde_json::to_value(&CAPTURE.card).unwrap();
+        let tree = serde_json::to_value(&CAPTURE.capture.card).unwrap();
         let mut text = edits.apply(tree).to_string().into_bytes();
         if !whole {
             text = damage.apply(text);
         }
-        if let Ok(card) = patiently(|| Card::from_json("fuzz", &text)) {
+        if let Ok(card) = patiently(|| json::parse::<Card>("fuzz", &text)) {
             for channel in &card.channels {
                 prop_assert!(channel.value(i16::MIN).is_finite());
             }
@@ -251,7 +254,7 @@ fn what_did_harm_once_does_no_more() {
             render_briefly(&drawn);
         }
         read_wav(&bytes);
-        let _ = Card::from_json("fuzz", &bytes);
+        let _ = json::parse::<Card>("fuzz", &bytes);
         read_truth(&bytes);
         read_sheet(&bytes);
         seen += 1;

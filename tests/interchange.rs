@@ -4,9 +4,10 @@
 mod common;
 
 use common::{Bench, SCENARIO};
-use waterjacket::capture::{Opened, open};
+use waterjacket::domain::Capture;
 use waterjacket::render::render;
 use waterjacket::scenario::Source;
+use waterjacket::storage::open;
 
 /// Captures of one, two and six channels; more than two are where readers differ.
 fn captures() -> (Bench, Vec<String>) {
@@ -24,7 +25,7 @@ fn captures() -> (Bench, Vec<String>) {
     (bench, ["one", "six", "two"].map(String::from).to_vec())
 }
 
-fn opened(bench: &Bench, name: &str) -> Opened {
+fn opened(bench: &Bench, name: &str) -> Capture {
     open(&bench.path("out").join(name)).unwrap()
 }
 
@@ -32,17 +33,17 @@ fn opened(bench: &Bench, name: &str) -> Opened {
 fn hound_reads_the_same_samples() {
     let (bench, names) = captures();
     for name in names {
-        let own = opened(&bench, &name).samples;
+        let own = opened(&bench, &name);
         let mut reader = hound::WavReader::open(bench.path(&format!("out/{name}.wav"))).unwrap();
         let spec = reader.spec();
-        assert_eq!(spec.sample_rate, own.sample_rate_hz);
+        assert_eq!(spec.sample_rate, own.card.sample_rate_hz as u32);
         assert_eq!(spec.bits_per_sample, 16);
         assert_eq!(spec.sample_format, hound::SampleFormat::Int);
-        assert_eq!(usize::from(spec.channels), own.channels.len());
+        assert_eq!(usize::from(spec.channels), own.samples.len());
         let samples: Vec<i16> = reader.samples().map(Result::unwrap).collect();
-        let frames: Vec<&[i16]> = samples.chunks(own.channels.len()).collect();
+        let frames: Vec<&[i16]> = samples.chunks(own.samples.len()).collect();
         assert_eq!(frames.len(), 2000);
-        for (i, channel) in own.channels.iter().enumerate() {
+        for (i, channel) in own.samples.iter().enumerate() {
             let theirs: Vec<i16> = frames.iter().map(|frame| frame[i]).collect();
             assert_eq!(&theirs, channel, "{name}, channel {i}");
         }
@@ -58,8 +59,8 @@ fn the_bytes_are_those_of_a_plain_pcm_file() {
         let bytes = bench.read(&format!("out/{name}.wav"));
         let word = |at: usize| u16::from_le_bytes([bytes[at], bytes[at + 1]]);
         let long = |at: usize| u32::from(word(at)) | u32::from(word(at + 2)) << 16;
-        let own = opened(&bench, &name).samples;
-        let n = own.channels.len();
+        let own = opened(&bench, &name);
+        let n = own.samples.len();
         assert_eq!(&bytes[..4], b"RIFF");
         assert_eq!(long(4) as usize, bytes.len() - 8);
         assert_eq!(&bytes[8..16], b"WAVEfmt ");
@@ -69,7 +70,7 @@ fn the_bytes_are_those_of_a_plain_pcm_file() {
         assert_eq!(&bytes[36..40], b"data");
         assert_eq!(long(40) as usize, bytes.len() - 44);
         for frame in [0, 1, 999, 1999] {
-            for (i, channel) in own.channels.iter().enumerate() {
+            for (i, channel) in own.samples.iter().enumerate() {
                 let at = 44 + 2 * (frame * n + i);
                 assert_eq!(
                     word(at) as i16,
@@ -87,9 +88,9 @@ fn the_library_renders_what_the_program_writes() {
     for name in names {
         let text = bench.read(&format!("scenarios/{name}.yaml"));
         let drawn = Source::parse("", &text).unwrap().draw(None, 0).unwrap();
-        let capture = render(&drawn, &name);
+        let capture = render(&drawn, &name).capture;
         let opened = opened(&bench, &name);
-        assert_eq!(capture.samples, opened.samples.channels, "{name}");
+        assert_eq!(capture.samples, opened.samples, "{name}");
         assert_eq!(capture.card, opened.card, "{name}");
     }
 }
@@ -113,7 +114,7 @@ fn the_csv_gives_every_value_and_every_count_again() {
                 "{name}: {row:?}"
             );
             for (i, channel) in opened.card.channels.iter().enumerate() {
-                let count = opened.samples.channels[i][frame];
+                let count = opened.samples[i][frame];
                 let (read, value) = (number(1 + i), channel.value(count));
                 let half_a_digit = channel.scale_per_count / 20.0;
                 assert!(

@@ -1,14 +1,14 @@
 //! Every shipped lesson supports the answer that its head promises, and keeps it to itself.
 
 use std::path::PathBuf;
-use waterjacket::capture::Measures;
-use waterjacket::render::{Capture, render};
+use waterjacket::domain::{Measures, Mode};
+use waterjacket::render::{Rendered, render};
 use waterjacket::scenario::Source;
 
 struct Lesson {
     name: String,
     text: String,
-    capture: Capture,
+    rendered: Rendered,
 }
 
 fn lessons() -> Vec<Lesson> {
@@ -26,11 +26,11 @@ fn lessons() -> Vec<Lesson> {
             let text = std::fs::read_to_string(&file).unwrap();
             let source = Source::parse(&name, text.as_bytes()).unwrap_or_else(|f| panic!("{f}"));
             let drawn = source.draw(None, 0).unwrap_or_else(|f| panic!("{f}"));
-            let capture = render(&drawn, &name);
+            let rendered = render(&drawn, &name);
             Lesson {
                 name,
                 text,
-                capture,
+                rendered,
             }
         })
         .collect()
@@ -44,7 +44,7 @@ fn lessons_keep_what_their_heads_promise() {
         let Lesson {
             name,
             text,
-            capture,
+            rendered,
         } = lesson;
         let head: Vec<&str> = text.lines().take_while(|l| l.starts_with('#')).collect();
         assert!(
@@ -60,22 +60,19 @@ fn lessons_keep_what_their_heads_promise() {
             .find_map(|l| l.strip_prefix("# Supports: "))
             .unwrap_or_else(|| panic!("{name}"));
         let promised = promised.split(" (").next().unwrap_or(promised);
-        assert_eq!(
-            capture.truth.evidence.supported.join(", "),
-            promised,
-            "{name}"
-        );
+        assert_eq!(rendered.truth.evidence.joined(", "), promised, "{name}");
         assert!(
-            !capture.truth.teaches.is_empty() && !capture.card.brief.is_empty(),
+            !rendered.truth.teaches.is_empty() && !rendered.capture.card.brief.is_empty(),
             "{name}"
         );
-        let probed = capture
+        let probed = rendered
+            .capture
             .card
             .channels
             .iter()
             .any(|c| c.measures == Measures::Probe);
         assert!(!probed, "{name}: a truth probe gives the answer away");
-        let clipped: u64 = capture
+        let clipped: u64 = rendered
             .truth
             .channels
             .iter()
@@ -86,7 +83,7 @@ fn lessons_keep_what_their_heads_promise() {
     let engines: std::collections::BTreeSet<String> = lessons
         .iter()
         .map(|l| {
-            let plate = &l.capture.card.engine;
+            let plate = &l.rendered.capture.card.engine;
             let even = plate
                 .firing_intervals_deg
                 .iter()
@@ -119,8 +116,8 @@ fn lessons_keep_what_their_heads_promise() {
 /// Gas is accounted for: out of the cylinders = in the jacket + in the neck + relieved + pulled back.
 #[test]
 fn gas_is_accounted_for_in_every_lesson() {
-    for Lesson { name, capture, .. } in lessons() {
-        let gas = &capture.truth.gas;
+    for Lesson { name, rendered, .. } in lessons() {
+        let gas = &rendered.truth.gas;
         let parts = gas.in_jacket_mg + gas.in_neck_mg + gas.relieved_mg + gas.pulled_back_mg;
         assert!(
             (gas.passed_mg - parts).abs() <= 1e-9 * gas.passed_mg.max(1.0),
@@ -134,8 +131,8 @@ fn gas_is_accounted_for_in_every_lesson() {
 /// degrees away in every even engine with an even number of cylinders.
 #[test]
 fn lessons_turn_as_cars_do() {
-    for Lesson { name, capture, .. } in lessons() {
-        let truth = &capture.truth;
+    for Lesson { name, rendered, .. } in lessons() {
+        let truth = &rendered.truth;
         let plate = &truth.engine;
         let first = plate.firing_order[0];
         let tdcs: Vec<f64> = truth
@@ -146,7 +143,7 @@ fn lessons_turn_as_cars_do() {
             .collect();
         let cycles = (tdcs.len() - 1) as f64;
         let rpm = 120.0 * cycles / (tdcs[tdcs.len() - 1] - tdcs[0]);
-        let usual = if truth.mode == "idle" {
+        let usual = if truth.mode == Mode::Idle {
             600.0..1000.0
         } else {
             130.0..280.0

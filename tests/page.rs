@@ -6,8 +6,9 @@ mod common;
 use common::{Bench, PageParts, SCENARIO};
 use serde_json::Value;
 use std::collections::BTreeSet;
-use waterjacket::capture::{Truth, open};
+use waterjacket::domain::Truth;
 use waterjacket::page::unpack;
+use waterjacket::storage::open;
 
 /// A scenario that leaves much to chance, so that the truth is full of drawn values.
 const DRAWN: &str = "\
@@ -117,10 +118,7 @@ fn a_students_page_holds_no_truth() {
     let [text] = page.samples.as_slice() else {
         panic!("{} captures", page.samples.len())
     };
-    assert_eq!(
-        unpack(text, capture.samples.frames()).unwrap(),
-        capture.samples.channels
-    );
+    assert_eq!(unpack(text, capture.frames()).unwrap(), capture.samples);
 
     // All the rest is the same in the page of another car.
     bench.done(&["page", "out/other", "--out", "other.html"]);
@@ -217,7 +215,7 @@ fn a_part_is_shown_on_the_runs_own_time() {
     );
     let capture = open(&bench.path("out/car")).unwrap();
     let samples = unpack(&page.samples[0], 1000).unwrap();
-    assert_eq!(samples[0], capture.samples.channels[0][1000..2000]);
+    assert_eq!(samples[0], capture.samples[0][1000..2000]);
     // Less than the time of one sample still shows one.
     let span = ["--from", "0.5001", "--to", "0.5002"];
     bench.done(&[&["page", "out/car", "--out", "car.html"][..], &span].concat());
@@ -228,7 +226,8 @@ fn a_part_is_shown_on_the_runs_own_time() {
 #[test]
 fn a_debrief_tells_the_truth_and_the_verdict() {
     let bench = drawn();
-    let truth = Truth::read(&bench.path("out/car.truth.json")).unwrap();
+    let truth =
+        waterjacket::storage::document::read::<Truth>(&bench.path("out/car.truth.json")).unwrap();
     let leaking = truth.leaks[0].cylinder;
     let wrong = if leaking == 2 { 3 } else { 2 };
     bench.write("calls.csv", format!("capture,cylinders\ncar,{wrong}\n"));

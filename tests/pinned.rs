@@ -2,7 +2,8 @@
 //! Whoever changes the bytes of a capture must say so here.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
-use waterjacket::capture::{sha256_hex, wav};
+use waterjacket::digest::sha256_hex;
+use waterjacket::formats::wav;
 use waterjacket::render::render;
 use waterjacket::scenario::Source;
 
@@ -101,7 +102,7 @@ const PINNED: &[(&str, &str)] = &[
 fn rendered(name: &str) -> String {
     let file = format!("{}/scenarios/{name}.yaml", env!("CARGO_MANIFEST_DIR"));
     let source = Source::parse(&file, &std::fs::read(&file).unwrap()).unwrap();
-    let capture = render(&source.draw(None, 0).unwrap(), name);
+    let capture = render(&source.draw(None, 0).unwrap(), name).capture;
     let mut bytes = Vec::new();
     let rate = capture.card.sample_rate_hz as u32;
     wav::write(&mut bytes, rate, &capture.samples).unwrap();

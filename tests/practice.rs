@@ -7,6 +7,7 @@ use common::PageParts;
 use std::collections::BTreeSet;
 use std::path::Path;
 use waterjacket::debrief::Units;
+use waterjacket::domain::Call;
 use waterjacket::grade::Kind;
 use waterjacket::plot::Theme;
 use waterjacket::practice::job::warmth;
@@ -32,9 +33,9 @@ fn evidence(folder: &Folder) -> String {
     let mut named = BTreeSet::new();
     for (number, (order, warm)) in (1..).zip(orders.iter().zip(warmth(&orders))) {
         let truth = folder.job.render(order, warm, number).unwrap().truth;
-        let supported = truth.evidence.supported;
-        let cylinders = supported.iter().flat_map(|s| s.split('+'));
-        named.extend(cylinders.filter_map(|c| c.parse::<u32>().ok()));
+        let supported = truth.evidence.supported.into_iter();
+        let sure = supported.filter(|call| matches!(call, Call::All(_)));
+        named.extend(sure.flat_map(Call::named));
     }
     match named.is_empty() {
         true => "none".into(),
@@ -87,7 +88,12 @@ fn every_job_is_failed_by_a_plausible_slip() {
         let mut folder = start(name, place.path(), None);
         let job = &folder.job;
         let leaking: Vec<u32> = job.leaking().into_iter().collect();
-        let plate = job.render(&Order::default(), false, 1).unwrap().card.engine;
+        let plate = job
+            .render(&Order::default(), false, 1)
+            .unwrap()
+            .capture
+            .card
+            .engine;
         let neighbour = |steps| plate.neighbour(leaking[0], steps).unwrap().to_string();
         // Without a coil in reach, the gap of plug 1 is the sync.
         let reached = job.spec.places[0].coil.is_some();
@@ -126,7 +132,7 @@ fn every_job_is_failed_by_a_plausible_slip() {
 
 fn evidence_of(folder: &Folder, order: &Order) -> String {
     let truth = folder.job.render(order, false, 1).unwrap().truth;
-    truth.evidence.supported[0].clone()
+    truth.evidence.supported[0].to_string()
 }
 
 /// The lag of the long hoses covers more than half of a V8's firing interval of 90 degrees, whatever the

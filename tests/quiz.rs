@@ -6,8 +6,9 @@ mod common;
 use common::{Bench, PageParts};
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
-use waterjacket::capture::{Truth, open};
+use waterjacket::domain::Truth;
 use waterjacket::random::Stream;
+use waterjacket::storage::open;
 
 /// A quick vehicle with something on its card left to chance.
 const CAR: &str = "\
@@ -57,7 +58,10 @@ fn answers(bench: &Bench, out: &str) -> Vec<BTreeMap<String, String>> {
 }
 
 fn truth(bench: &Bench, out: &str, name: &str) -> Truth {
-    Truth::read(&bench.path(&format!("{out}/key/{name}.truth.json"))).unwrap()
+    waterjacket::storage::document::read::<Truth>(
+        &bench.path(&format!("{out}/key/{name}.truth.json")),
+    )
+    .unwrap()
 }
 
 #[test]
@@ -199,7 +203,7 @@ fn shares_cylinders_and_difficulty_are_as_ordered() {
             row["leaking"],
             cylinders.map(|c| c.to_string()).collect::<String>()
         );
-        assert_eq!(row["supported"], truth.evidence.supported.join(" or "));
+        assert_eq!(row["supported"], truth.evidence.expected());
         assert_eq!(row["difficulty"], format!("{:.2}", truth.difficulty.total));
         match row["kind"].as_str() {
             "leak" => {

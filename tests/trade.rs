@@ -6,7 +6,7 @@
 mod lab;
 
 use lab::{Lab, mean, source};
-use waterjacket::capture::Measures;
+use waterjacket::domain::Measures;
 use waterjacket::scenario::Source;
 
 /// A shipped lesson, by the number at the start of its name, with changes as [`lab::source`] takes them.
@@ -35,7 +35,7 @@ fn names() -> Vec<String> {
 }
 
 fn channel(lab: &Lab, measures: Measures) -> usize {
-    let channels = &lab.capture.card.channels;
+    let channels = &lab.rendered.capture.card.channels;
     channels
         .iter()
         .position(|c| c.measures == measures)
@@ -45,7 +45,12 @@ fn channel(lab: &Lab, measures: Measures) -> usize {
 /// A capture of a lesson's vehicle that shows the pressure in each cylinder, and the highest of each once
 /// the crank turns evenly, kPa absolute, by cylinder number.
 fn compression_test(number: &str, changes: &str) -> Vec<f64> {
-    let n = Lab::of(&lesson(number, "")).capture.card.engine.cylinders;
+    let n = Lab::of(&lesson(number, ""))
+        .rendered
+        .capture
+        .card
+        .engine
+        .cylinders;
     let probes: Vec<String> = (1..=n)
         .map(|c| format!("{{sensor: probe, of: cylinder_pressure, cylinder: {c}}}"))
         .collect();
@@ -74,7 +79,7 @@ fn highest_pulse(source: &Source) -> f64 {
 fn only_companions_share_a_coil() {
     let mut without = 0;
     for name in names() {
-        let plate = Lab::of(&lesson(&name, "")).capture.card.engine;
+        let plate = Lab::of(&lesson(&name, "")).rendered.capture.card.engine;
         let have = |c: &u32| plate.companion(*c).is_some();
         let all = plate.firing_order.iter().all(have);
         let shared = lesson(&name, "vehicle.engine.coils=shared_pairs").draw(None, 0);
@@ -121,7 +126,7 @@ fn a_removed_plug_leaves_a_gap_in_the_humps_of_an_odd_engine() {
     let lab = Lab::of(&lesson("20", &format!("test.plugs_out=[{out}]")));
     let current = channel(&lab, Measures::StarterCurrent);
     let humps = |cylinder: u32| -> Vec<f64> {
-        let tdcs = lab.capture.truth.tdcs.iter();
+        let tdcs = lab.rendered.truth.tdcs.iter();
         tdcs.filter(|t| t.cylinder == cylinder && t.time_s > 1.0 && t.time_s < 3.8)
             .map(|t| mean(&lab.between(current, t.time_s - 0.015, t.time_s + 0.005)))
             .collect()
@@ -183,7 +188,7 @@ fn a_piezo_sensor_cannot_hold_a_pressure() {
 fn pulses_are_steadier_while_cranking_than_at_idle() {
     let variation = |changes: &str| {
         let lab = Lab::of(&lesson("18", changes));
-        let heights: Vec<f64> = (lab.capture.truth.events.iter())
+        let heights: Vec<f64> = (lab.rendered.truth.events.iter())
             .filter(|e| e.tdc_s > 1.0)
             .filter_map(|e| e.height)
             .collect();
@@ -220,7 +225,7 @@ fn a_cap_holds_the_system_at_its_rating() {
             mean(&neck)
         );
         assert!(
-            lab.capture.truth.gas.relieved_mg > 0.0,
+            lab.rendered.truth.gas.relieved_mg > 0.0,
             "rated {rating_kpa} kPa"
         );
     }

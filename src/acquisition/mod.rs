@@ -6,7 +6,7 @@ mod disturbance;
 pub use converter::Converter;
 pub use disturbance::Disturbances;
 
-use crate::capture::ChannelCard;
+use crate::domain::ChannelCard;
 use crate::math::TAU;
 use crate::random::Stream;
 use crate::scenario::{AcquisitionSpec, ChannelSpec, InputSpec};

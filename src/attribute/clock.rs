@@ -7,7 +7,7 @@
 //! as whoever counts by eye takes them.
 
 use super::tidy::{spread, tidy};
-use crate::capture::{Card, EnginePlate, Measures, Opened, Sync};
+use crate::domain::{Capture, Card, EngineData, Measures, Mode, Sync};
 
 /// Fewer marks than these are no clock.
 const LEAST_MARKS: usize = 3;
@@ -32,7 +32,7 @@ pub(super) struct Clock {
 
 impl Clock {
     /// The best clock that the capture's traces give; `None` if none of them shows the crank turn.
-    pub fn of(capture: &Opened) -> Option<Clock> {
+    pub fn of(capture: &Capture) -> Option<Clock> {
         let rank = |sync: Sync| match sync {
             Sync::Full => 2,
             Sync::Pair => 1,
@@ -65,11 +65,11 @@ impl Clock {
     }
 }
 
-fn read(capture: &Opened, channel: usize) -> Option<Clock> {
+fn read(capture: &Capture, channel: usize) -> Option<Clock> {
     let card = &capture.card;
     let own = &card.channels[channel];
     let plate = &card.engine;
-    let cranking = card.set_up.mode == "cranking";
+    let cranking = card.set_up.mode == Mode::Cranking;
     match own.measures {
         Measures::CoilTrigger if card.set_up.ignition_enabled => {
             let cylinder = own.cylinder?;
@@ -127,7 +127,7 @@ fn marked(times: Vec<f64>, tdc_deg: f64, step: f64, source: String) -> Option<Cl
 }
 
 /// Times at which a trigger rises through the middle of its range.
-fn edges(capture: &Opened, channel: usize) -> Vec<f64> {
+fn edges(capture: &Capture, channel: usize) -> Vec<f64> {
     let sign = sign(&capture.card, channel);
     let values: Vec<f64> = capture.scaled(channel).map(|v| sign * v).collect();
     let (low, high) = ends(&values);
@@ -146,7 +146,7 @@ fn edges(capture: &Opened, channel: usize) -> Vec<f64> {
 }
 
 /// Times of the highest points of a cylinder's compressions.
-fn peaks(capture: &Opened, channel: usize) -> Vec<f64> {
+fn peaks(capture: &Capture, channel: usize) -> Vec<f64> {
     let (values, rate) = tidy(capture, channel);
     let (low, high) = ends(&values);
     let (on, off) = (low + 0.5 * (high - low), low + 0.3 * (high - low));
@@ -165,7 +165,7 @@ fn peaks(capture: &Opened, channel: usize) -> Vec<f64> {
 }
 
 /// The humps of a cranking load, and which cylinder's is missing.
-fn humps(capture: &Opened, channel: usize) -> Option<Clock> {
+fn humps(capture: &Capture, channel: usize) -> Option<Clock> {
     let plate = &capture.card.engine;
     let interval = plate.firing_intervals_deg[0];
     if plate
@@ -250,7 +250,7 @@ fn slots(tops: &[f64]) -> Option<Vec<(f64, bool)>> {
 
 /// The place in the firing order of the first slot, by where humps are missing; [`Sync::Pair`] where
 /// half a cycle fits both ways.
-fn places(slots: &[(f64, bool)], plate: &EnginePlate, plugs_out: &[u32]) -> Option<(Sync, usize)> {
+fn places(slots: &[(f64, bool)], plate: &EngineData, plugs_out: &[u32]) -> Option<(Sync, usize)> {
     let n = plate.firing_order.len();
     let contradictions = |shift: usize| {
         let wrong = slots
@@ -290,6 +290,7 @@ fn ends(values: &[f64]) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::Layout;
 
     #[test]
     fn a_hump_needs_a_fall_on_either_side() {
@@ -307,10 +308,10 @@ mod tests {
         assert!((slots[3].0 - 0.295).abs() < 1e-9);
     }
 
-    fn plate(order: &[u32]) -> EnginePlate {
-        EnginePlate {
+    fn plate(order: &[u32]) -> EngineData {
+        EngineData {
             vehicle: String::new(),
-            layout: "inline".into(),
+            layout: Layout::Inline,
             cylinders: order.len(),
             firing_order: order.to_vec(),
             firing_intervals_deg: vec![720.0 / order.len() as f64; order.len()],

@@ -11,14 +11,14 @@
 use super::clock::Clock;
 use super::cycle::{CYCLE_DEG, Cycle};
 use super::reading::{LEAST_STANDING_OUT, Reading, no_pulse};
-use crate::capture::{Measures, Opened, Sync};
-use crate::grade::Cylinders;
+use crate::domain::Call;
+use crate::domain::{Capture, Measures, Sync};
 use crate::math;
 
 /// The mean slope is taken every so many degrees.
 const STEP_DEG: f64 = 6.0;
 /// Counts from the sync to the pulse.
-pub fn count(capture: &Opened) -> Reading {
+pub fn count(capture: &Capture) -> Reading {
     let Some(clock) = Clock::of(capture) else {
         return Reading::unsure("No trace shows the crank turn.");
     };
@@ -47,8 +47,8 @@ pub fn count(capture: &Opened) -> Reading {
     let beyond = (standing_out - LEAST_STANDING_OUT) / LEAST_STANDING_OUT;
     Reading {
         cylinders: match companion {
-            Some(other) => Cylinders::OneOf([cylinder, other].into()),
-            None => Cylinders::All([cylinder].into()),
+            Some(other) => Call::OneOf([cylinder, other].into()),
+            None => Call::All([cylinder].into()),
         },
         // By how far the pulse stands out, for the count knows no other doubt.
         confidence: 0.95 - 0.45 * math::exp(-beyond),
@@ -63,7 +63,7 @@ pub fn count(capture: &Opened) -> Reading {
 }
 
 /// The neck's channels, whether they hold a pressure or feel its change.
-pub(super) fn neck_channels(capture: &Opened) -> impl Iterator<Item = usize> + '_ {
+pub(super) fn neck_channels(capture: &Capture) -> impl Iterator<Item = usize> + '_ {
     let channels = &capture.card.channels;
     (0..channels.len()).filter(|i| {
         matches!(
@@ -74,7 +74,7 @@ pub(super) fn neck_channels(capture: &Opened) -> impl Iterator<Item = usize> + '
 }
 
 /// The cylinder whose TDC stands nearest to a place in the period, and how many degrees before it.
-fn nearest(capture: &Opened, angle_deg: f64, period_deg: f64) -> Option<(u32, f64)> {
+fn nearest(capture: &Capture, angle_deg: f64, period_deg: f64) -> Option<(u32, f64)> {
     let plate = &capture.card.engine;
     let after = |cylinder: u32| {
         let apart = (angle_deg - plate.tdc_deg(cylinder).unwrap_or(0.0)).rem_euclid(period_deg);

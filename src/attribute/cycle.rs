@@ -6,7 +6,7 @@
 
 use super::clock::Clock;
 use super::tidy::{running_mean, tidy};
-use crate::capture::Opened;
+use crate::domain::Capture;
 
 /// A cycle of a four-stroke engine, crank degrees.
 pub(super) const CYCLE_DEG: f64 = 720.0;
@@ -31,7 +31,7 @@ pub(super) struct Cycle {
 
 impl Cycle {
     /// The mean of a channel, a value each `step_deg`; `None` if it runs over too few cycles.
-    pub fn of(capture: &Opened, channel: usize, clock: &Clock, step_deg: f64) -> Option<Cycle> {
+    pub fn of(capture: &Capture, channel: usize, clock: &Clock, step_deg: f64) -> Option<Cycle> {
         let (values, rate) = tidy(capture, channel);
         let sign = if capture.card.channels[channel].inverted {
             -1.0

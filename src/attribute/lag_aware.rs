@@ -16,8 +16,8 @@ use super::counting::neck_channels;
 use super::cycle::{CYCLE_DEG, Cycle};
 use super::reading::{LEAST_STANDING_OUT, Reading, no_pulse};
 use super::shape::{Expected, Shape};
-use crate::capture::{Opened, Sync};
-use crate::grade::Cylinders;
+use crate::domain::Call;
+use crate::domain::{Capture, Mode, Sync};
 use crate::math;
 
 /// The mean slope is taken every so many degrees.
@@ -74,11 +74,11 @@ impl Pulse {
 }
 
 /// Counts from the sync to the pulse, and steps back by the lag that its shape tells.
-pub fn allow_for_lag(capture: &Opened) -> Reading {
+pub fn allow_for_lag(capture: &Capture) -> Reading {
     let Some(clock) = Clock::of(capture) else {
         return Reading::unsure("No trace shows the crank turn.");
     };
-    let cranking = capture.card.set_up.mode == "cranking";
+    let cranking = capture.card.set_up.mode == Mode::Cranking;
     let cycles: Vec<(usize, Cycle)> = neck_channels(capture)
         .filter_map(|channel| Some((channel, Cycle::of(capture, channel, &clock, STEP_DEG)?)))
         .collect();
@@ -143,8 +143,8 @@ pub fn allow_for_lag(capture: &Opened) -> Reading {
     };
     Reading {
         cylinders: match companion {
-            Some(other) => Cylinders::OneOf([cylinder, other].into()),
-            None => Cylinders::All([cylinder].into()),
+            Some(other) => Call::OneOf([cylinder, other].into()),
+            None => Call::All([cylinder].into()),
         },
         confidence: shares[best] * showing,
         lag_ms: Some(lag_ms),

@@ -15,7 +15,7 @@ pub use counting::count;
 pub use lag_aware::allow_for_lag;
 pub use reading::Reading;
 
-use crate::capture::Opened;
+use crate::domain::Capture;
 
 /// A way to read a capture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,7 +28,7 @@ pub enum Method {
 
 impl Method {
     /// Reads a capture in this way.
-    pub fn read(self, capture: &Opened) -> Reading {
+    pub fn read(self, capture: &Capture) -> Reading {
         match self {
             Method::Count => count(capture),
             Method::Lag => allow_for_lag(capture),

@@ -1,6 +1,6 @@
 //! What a reader of a capture says about it.
 
-use crate::grade::Cylinders;
+use crate::domain::Call;
 
 /// A mean slope this many standard errors above the usual one is a pulse that repeats.
 pub(super) const LEAST_STANDING_OUT: f64 = 6.0;
@@ -9,7 +9,7 @@ pub(super) const LEAST_STANDING_OUT: f64 = 6.0;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
     /// The call.
-    pub cylinders: Cylinders,
+    pub cylinders: Call,
     /// How sure the reader is of it, 0 to 1.
     pub confidence: f64,
     /// From compression TDC of the called cylinder to the steepest rise, ms; `None` if no cylinder is called.
@@ -22,7 +22,7 @@ impl Reading {
     /// A reading that settles nothing.
     pub(super) fn unsure(why: &str) -> Reading {
         Reading {
-            cylinders: Cylinders::Unsure,
+            cylinders: Call::Unsure,
             confidence: 0.5,
             lag_ms: None,
             why: why.into(),
@@ -33,7 +33,7 @@ impl Reading {
 /// A reading of a capture whose steepest mean slope stands out of the noise by too little.
 pub(super) fn no_pulse(standing_out: f64) -> Reading {
     Reading {
-        cylinders: Cylinders::NoLeak,
+        cylinders: Call::NoLeak,
         confidence: 0.95 - 0.45 * (standing_out / LEAST_STANDING_OUT).max(0.0),
         lag_ms: None,
         why: "No pulse that repeats stands out of the noise.".into(),

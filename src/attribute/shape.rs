@@ -15,7 +15,7 @@
 //! ranges; the spread is the residual's. Captures of another make would need their own.
 
 use super::cycle::Cycle;
-use crate::capture::Measures;
+use crate::domain::Measures;
 
 /// Share of the slope's height at which its width is taken.
 const SHARE: f64 = 0.5;

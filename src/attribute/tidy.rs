@@ -1,12 +1,12 @@
 //! Traces made ready for reading.
 
-use crate::capture::Opened;
+use crate::domain::Capture;
 
 /// Rate to which traces are averaged before they are read, Hz.
 const RATE_HZ: f64 = 2000.0;
 
 /// A trace averaged down to about [`RATE_HZ`], and the rate that came of it.
-pub(super) fn tidy(capture: &Opened, channel: usize) -> (Vec<f64>, f64) {
+pub(super) fn tidy(capture: &Capture, channel: usize) -> (Vec<f64>, f64) {
     let rate = capture.card.sample_rate_hz;
     let block = ((rate / RATE_HZ).round() as usize).max(1);
     let values: Vec<f64> = capture.scaled(channel).collect();

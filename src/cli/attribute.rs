@@ -3,10 +3,10 @@
 use super::options::captures_below;
 use super::{Outcome, interrupt, print};
 use crate::attribute::{Method, Reading};
-use crate::capture::{open, store};
 use crate::error::{Fault, Faults};
-use crate::grade::Call;
+use crate::grade::Entry;
 use crate::grade::rows::{Format, Row};
+use crate::storage::open;
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 use std::io::Write;
@@ -75,7 +75,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         }
         Some(path) => {
             let format = Format::of(&path.to_string_lossy());
-            store::write_with(path, |out| {
+            crate::files::write_with(path, |out| {
                 out.write_all(format.head().as_bytes())?;
                 read_all(&captures, method, &mut faults, |row| {
                     out.write_all(row.line(format).as_bytes())
@@ -128,8 +128,8 @@ fn one(path: &Path, method: Method) -> Result<Row, Faults> {
     } = method.read(&capture);
     let rounded = |value: f64, per: f64| (value * per).round() / per;
     Ok(Row {
-        call: Call {
-            capture: capture.name,
+        call: Entry {
+            capture: capture.name().into(),
             cylinders,
             confidence: Some(rounded(confidence, 1e3)),
             note: why,

@@ -2,7 +2,7 @@
 
 use super::options::files_in;
 use super::{Outcome, print, print_json, tell};
-use crate::capture::store;
+
 use crate::corpus::Plan;
 use crate::error::{Fault, Faults};
 use crate::quiz::Quiz;
@@ -76,7 +76,7 @@ fn check(file: &Path) -> Result<(), Faults> {
 }
 
 fn read(file: &Path) -> Result<(Source, Vec<u8>), Faults> {
-    let text = store::read_at_most(file, Source::MAX_BYTES)?;
+    let text = crate::files::read_at_most(file, Source::MAX_BYTES)?;
     Ok((Source::parse(&file.display().to_string(), &text)?, text))
 }
 

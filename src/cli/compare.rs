@@ -2,8 +2,8 @@
 
 use super::options::share;
 use super::{Outcome, print, print_json};
-use crate::capture::Lines;
 use crate::error::Faults;
+use crate::files::Lines;
 use crate::grade::Comparison;
 use crate::grade::paired::Rule;
 use std::path::PathBuf;

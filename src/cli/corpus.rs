@@ -2,10 +2,11 @@
 
 use super::options::make_folder;
 use super::{Outcome, interrupt, print, print_json, tell};
-use crate::capture::{CorpusForm, Files};
 use crate::corpus::{self, Findings, MAX_CAPTURES, Plan, Shard, Stage, Summary};
 use crate::error::{Fault, Faults};
-use crate::render::{Capture, render};
+use crate::formats::CorpusForm;
+use crate::render::{Rendered, render};
+use crate::storage::CaptureFiles;
 use clap::{ArgGroup, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
@@ -86,7 +87,7 @@ enum Format {
 
 /// What one run did.
 #[derive(Serialize)]
-struct Rendered {
+struct Run {
     shard: String,
     captures: u64,
     rendered: u64,
@@ -163,7 +164,7 @@ fn build(a: &Arguments, plan: &Plan, seed: u64, count: u64) -> Result<Outcome, F
     };
     let captures = built.captures.end - built.captures.start;
     let layout = &built.layout;
-    let rendered = Rendered {
+    let rendered = Run {
         shard: a.shard.to_string(),
         captures,
         rendered: built.rendered,
@@ -215,13 +216,9 @@ fn again(a: &Arguments, plan: &Plan, seed: u64, index: u64) -> Result<Outcome, F
     let name = corpus::name(index);
     let drawn = plan.draw(seed, index)?;
     make_folder(&a.out)?;
-    let Capture {
-        card,
-        mut truth,
-        samples,
-    } = render(&drawn, &name);
-    let files = Files::of(&a.out, &name);
-    files.write_with_truth(&card, &mut truth, &samples)?;
+    let Rendered { capture, mut truth } = render(&drawn, &name);
+    let files = CaptureFiles::of(&a.out, &name);
+    files.write_with_truth(&capture.card, &mut truth, &capture.samples)?;
     if a.json {
         print_json(&Again {
             wav: &files.wav,

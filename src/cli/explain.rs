@@ -2,12 +2,14 @@
 
 use super::options::{Look, make_folder};
 use super::{Outcome, print, print_json};
-use crate::capture::digest::sha256_of;
-use crate::capture::{Files, Truth, open, store};
 use crate::debrief::{Words, call_picture, debrief_picture, words};
+use crate::domain::Call;
+use crate::domain::Truth;
 use crate::error::{Fault, Faults};
-use crate::grade::{Call, Cylinders, Graded, matching};
+use crate::files::sha256_of;
+use crate::grade::{Entry, Graded, matching};
 use crate::prose::wrap;
+use crate::storage::{CaptureFiles, open};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 
@@ -56,19 +58,17 @@ struct Explained {
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let capture = open(&arguments.capture)?;
-    let Some(truth) = &capture.truth else {
+    let files = CaptureFiles::at(&arguments.capture)?;
+    if !files.truth.is_file() {
         let remedy = "explain needs NAME.truth.json beside the card; ask whoever holds the key";
         return Err(Fault::new(
-            &capture.name,
+            capture.name(),
             "the truth of this capture is not here",
             remedy,
         )
         .into());
-    };
-    let truth = belonging(
-        truth,
-        &Files::of(truth.with_file_name("").as_path(), &capture.name),
-    )?;
+    }
+    let truth = belonging(&files.truth, &files)?;
     let verdict = match &arguments.call {
         Some(text) => Some(judge(text, &truth)?),
         None => None,
@@ -84,7 +84,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
                 let call = graded.call.as_ref().map(|c| c.cylinders.to_string());
                 let (call, verdict) = (call.unwrap_or_default(), &graded.verdict);
                 let why = format!("Called {call}: {}. {}", verdict.kind, verdict.sentence);
-                call_picture(&capture, &truth, &called, &why, span, units, theme)?
+                call_picture(&capture, &truth, called, &why, span, units, theme)?
             }
             None => debrief_picture(&capture, &truth, span, units, theme)?,
         };
@@ -100,10 +100,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     });
     let file = folder.join(format!(
         "{}.debrief.{}",
-        capture.name,
+        capture.name(),
         arguments.look.format.ending()
     ));
-    store::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
+    crate::files::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
     if arguments.json {
         print_json(&Explained {
             words,
@@ -118,8 +118,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
 }
 
 /// The truth at `path`, if it is that of the capture beside it.
-pub(super) fn belonging(path: &Path, capture: &Files) -> Result<Truth, Faults> {
-    let truth = Truth::read(path)?;
+pub(super) fn belonging(path: &Path, capture: &CaptureFiles) -> Result<Truth, Faults> {
+    let truth = crate::storage::document::read::<Truth>(path)?;
     if truth.capture != capture.name || truth.wav_sha256 != sha256_of(&capture.wav)? {
         let problem = format!("it is not the truth of {}", capture.wav.display());
         let remedy = "bring the truth and the WAV of the same capture together";
@@ -129,11 +129,11 @@ pub(super) fn belonging(path: &Path, capture: &Files) -> Result<Truth, Faults> {
 }
 
 fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
-    let cylinders: Cylinders = call.parse().map_err(|f: Fault| Fault {
+    let cylinders: Call = call.parse().map_err(|f: Fault| Fault {
         place: "--call".into(),
         ..f
     })?;
-    let call = Call {
+    let call = Entry {
         capture: truth.capture.clone(),
         cylinders,
         confidence: None,

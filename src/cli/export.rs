@@ -1,8 +1,9 @@
 //! `waterjacket export`: a capture as CSV.
 
 use super::{Outcome, print};
-use crate::capture::{Table, open, store};
 use crate::error::{Fault, Faults};
+use crate::formats::Table;
+use crate::storage::open;
 use std::path::PathBuf;
 
 /// Export a capture as CSV: time and one column a channel, in its unit
@@ -36,7 +37,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let table = Table::of(&capture, arguments.from, arguments.to, arguments.every)?;
     match &arguments.out {
         Some(path) => {
-            store::write_with(path, |out| table.write(out))?;
+            crate::files::write_with(path, |out| table.write(out))?;
             print(&format!("{}\n", path.display()))?;
         }
         None => {

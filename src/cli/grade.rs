@@ -4,12 +4,15 @@ mod analyzer;
 
 use super::options::{files_in, share};
 use super::{Outcome, print, print_json, tell};
-use crate::capture::{Key, PackHead, Truth, store};
+use crate::domain::Truth;
+
+use crate::domain::Call;
 use crate::error::{Fault, Faults};
 use crate::grade::{
-    Call, Class, Cylinders, Graded, Report, Student, call::parse_confidence, matching, rows::Format,
+    Class, Entry, Graded, Report, Student, entry::parse_confidence, matching, rows::Format,
 };
 use crate::report;
+use crate::storage::{Key, pack};
 use std::path::{Path, PathBuf};
 
 /// A larger call sheet is a mistake.
@@ -129,14 +132,14 @@ fn one_call(
 }
 
 fn class(arguments: &Arguments, key: &[Truth]) -> Result<Outcome, Faults> {
-    let pack = PackHead::of(&arguments.key)?.map(|head| head.pack);
+    let pack = pack::head(&arguments.key)?.map(|head| head.pack);
     let sheets = sheets(&arguments.sheets)?;
     let all = arguments.uncalled;
     let students = sheets
         .iter()
         .map(|(name, path)| {
             let file = path.display().to_string();
-            match store::read_at_most(path, MAX_SHEET_BYTES) {
+            match crate::files::read_at_most(path, MAX_SHEET_BYTES) {
                 Ok(bytes) => Student::grade(name, &file, &bytes, key, pack.as_deref(), all),
                 Err(Faults(faults)) => Student::unread(name, &file, faults),
             }
@@ -144,10 +147,10 @@ fn class(arguments: &Arguments, key: &[Truth]) -> Result<Outcome, Faults> {
         .collect();
     let class = Class::new(students, key, pack);
     if let Some(path) = &arguments.report {
-        store::write_all(path, report::html(&class)?.as_bytes())?;
+        crate::files::write_all(path, report::html(&class)?.as_bytes())?;
     }
     if let Some(path) = &arguments.csv {
-        store::write_all(path, class.to_csv().as_bytes())?;
+        crate::files::write_all(path, class.to_csv().as_bytes())?;
     }
     match arguments.json {
         true => print_json(&class)?,
@@ -238,16 +241,16 @@ fn key(folder: &Path) -> Result<Vec<Truth>, Faults> {
     }
 }
 
-fn single(capture: &str, call: &str, confidence: Option<&str>) -> Result<Call, Faults> {
+fn single(capture: &str, call: &str, confidence: Option<&str>) -> Result<Entry, Faults> {
     let at = |place: &'static str| {
         move |fault: Fault| Fault {
             place: place.into(),
             ..fault
         }
     };
-    let cylinders: Cylinders = call.parse().map_err(at("--call"))?;
+    let cylinders: Call = call.parse().map_err(at("--call"))?;
     let confidence = parse_confidence(confidence.unwrap_or("")).map_err(at("--confidence"))?;
-    Ok(Call {
+    Ok(Entry {
         capture: capture.into(),
         cylinders,
         confidence,

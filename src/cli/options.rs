@@ -1,9 +1,8 @@
 //! Options and look-ups that several commands share.
 
-use crate::capture;
 use crate::debrief::Units;
 use crate::error::{Fault, Faults};
-use crate::grade::call::parse_confidence;
+use crate::grade::entry::parse_confidence;
 use crate::plot::{Picture, Theme, png, svg};
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
@@ -146,7 +145,7 @@ pub fn captures_in(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
     let mut all = Vec::new();
     for path in paths {
         if path.is_dir() {
-            let names = capture::find(path)?;
+            let names = crate::storage::find(path)?;
             if names.is_empty() {
                 return Err(no_captures(path).into());
             }
@@ -193,9 +192,9 @@ fn no_captures(folder: &Path) -> Fault {
 
 /// A folder's own captures in their order, then those of the folders in it, in theirs.
 fn walk(folder: &Path, all: &mut Vec<PathBuf>) -> Result<(), Faults> {
-    let names = capture::find(folder)?;
+    let names = crate::storage::find(folder)?;
     all.extend(names.into_iter().map(|name| folder.join(name)));
-    for name in capture::listing::names(folder)? {
+    for name in crate::files::directory::names(folder)? {
         let inner = folder.join(&name);
         // A link may lead round in a circle.
         if !name.starts_with('.') && inner.is_dir() && !inner.is_symlink() {

@@ -3,19 +3,20 @@
 use super::explain::belonging;
 use super::options::{UnitsOption, captures_in};
 use super::{Outcome, print};
-use crate::capture::{Card, Files, Opened, PackHead, Truth, open, pack, store};
 use crate::debrief::probes;
+use crate::domain::{Capture, Card, Truth};
 use crate::error::{Fault, Faults};
-use crate::grade::{Call, Graded, matching, sheet};
+use crate::grade::{Entry, Graded, matching, sheet};
 use crate::page::{Answer, Debrief, Judged, Page, Shown, check_size, html};
 use crate::practice;
+use crate::storage::{CaptureFiles, open, pack};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// A call sheet larger than this is refused unread.
 const MAX_SHEET_BYTES: u64 = 1 << 20;
 
-/// Write captures as one HTML page: zoom, lay rulers, count the firing order, call the cylinder
+/// Write captures as one HTML page: zoom, lay cursors, count the firing order, call the cylinder
 ///
 /// The page needs nothing but a browser: its script and the samples are inside, and nothing is loaded
 /// or sent. It shows what cards and WAVs hold, keeps the calls while it is open and saves them as a call
@@ -67,18 +68,18 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         None => BTreeMap::new(),
     };
     let pack = match &arguments.key {
-        Some(key) => PackHead::of(key)?.map(|head| head.pack),
+        Some(key) => pack::head(key)?.map(|head| head.pack),
         None => pack_of(&folders)?,
     };
     let title = match (&pack, opened.as_slice()) {
         (Some(pack), _) => format!("Pack {pack}"),
-        (None, [one]) => one.name.clone(),
+        (None, [one]) => one.name().into(),
         (None, all) => format!("{} captures", all.len()),
     };
     let captures = opened.iter().zip(spans).map(|(capture, frames)| Shown {
         capture,
         frames,
-        debrief: debriefs.remove(&capture.name),
+        debrief: debriefs.remove(capture.name()),
     });
     let page = Page {
         title: match arguments.key {
@@ -93,7 +94,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         units: arguments.units.into(),
         captures: captures.collect(),
     };
-    store::write_all(&arguments.out, html(&page)?.as_bytes())?;
+    crate::files::write_all(&arguments.out, html(&page)?.as_bytes())?;
     print(&format!("{}\n", arguments.out.display()))?;
     Ok(Outcome::Done)
 }
@@ -114,14 +115,14 @@ fn check_out(out: &Path) -> Result<(), Faults> {
 fn cards(paths: &[PathBuf]) -> Result<Vec<Card>, Faults> {
     let mut names: BTreeMap<String, &Path> = BTreeMap::new();
     each(paths, |path| {
-        let files = Files::at(path)?;
+        let files = CaptureFiles::at(path)?;
         if let Some(other) = names.insert(files.name.clone(), path) {
             let problem = format!("{} is called {} too", other.display(), files.name);
             let remedy = "name each capture once; for captures of one name, make two pages";
             return Err(Fault::new(path.display(), problem, remedy).into());
         }
         match files.card.exists() {
-            true => Card::read(&files.card),
+            true => crate::storage::document::read::<Card>(&files.card),
             // It tells what is there and what is not.
             false => open(path).map(|opened| opened.card),
         }
@@ -171,12 +172,12 @@ fn pack_of(folders: &BTreeSet<PathBuf>) -> Result<Option<String>, Faults> {
 fn debriefs(
     key: &Path,
     paths: &[PathBuf],
-    opened: &[Opened],
+    opened: &[Capture],
     sheet: Option<&Path>,
 ) -> Result<BTreeMap<String, Debrief>, Faults> {
     let truths = each(paths, |path| {
-        let files = Files::at(path)?;
-        let truth = Files::of(key, &files.name).truth;
+        let files = CaptureFiles::at(path)?;
+        let truth = CaptureFiles::of(key, &files.name).truth;
         if !truth.is_file() {
             let problem = format!("it holds no truth of {}", files.name);
             let remedy = "name the key's folder, or leave out --key";
@@ -191,7 +192,7 @@ fn debriefs(
     let pairs: Vec<_> = truths.into_iter().zip(opened).collect();
     let all = each(&pairs, |(truth, capture)| {
         Ok(Debrief {
-            probes: probes(truth, &capture.samples.channels)?,
+            probes: probes(truth, &capture.samples)?,
             verdict: judged.remove(&truth.capture),
             truth: truth.clone(),
         })
@@ -203,14 +204,14 @@ fn debriefs(
 /// The calls of a sheet, each with what it was worth. Calls of captures that the page leaves out are
 /// passed over.
 fn judged(path: &Path, key: &Path, truths: &[Truth]) -> Result<BTreeMap<String, Judged>, Faults> {
-    let bytes = store::read_at_most(path, MAX_SHEET_BYTES)?;
-    let pack = PackHead::of(key)?.map(|head| head.pack);
+    let bytes = crate::files::read_at_most(path, MAX_SHEET_BYTES)?;
+    let pack = pack::head(key)?.map(|head| head.pack);
     let file = path.display().to_string();
     let (calls, faults) = sheet::read(&file, &bytes, pack.as_deref());
     if !faults.is_empty() {
         return Err(Faults(faults));
     }
-    let shown = |call: &Call| truths.iter().any(|t| t.capture == call.capture);
+    let shown = |call: &Entry| truths.iter().any(|t| t.capture == call.capture);
     let calls = calls.into_iter().filter(shown).collect();
     let (matched, faults) = matching::match_truths(&file, calls, truths);
     if !faults.is_empty() {

@@ -2,9 +2,9 @@
 
 use super::options::{Look, captures_in, make_folder};
 use super::{Outcome, print};
-use crate::capture::{open, store};
 use crate::debrief::capture_picture;
 use crate::error::{Fault, Faults};
+use crate::storage::open;
 use std::path::PathBuf;
 
 /// Draw captures: traces stacked on one time axis, in their units
@@ -38,7 +38,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         // Not a number fails both comparisons.
         if !(span[0] >= 0.0 && span[0] < span[1] && span[1] <= end + 1e-9) {
             return Err(Fault::new(
-                &capture.name,
+                capture.name(),
                 format!("cannot draw from {} s to {} s", span[0], span[1]),
                 format!("choose a span within 0 to {end} s"),
             )
@@ -56,13 +56,13 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             .unwrap_or_else(|| path.parent().map(Into::into).unwrap_or_default());
         let file = folder.join(format!(
             "{}.{}",
-            capture.name,
+            capture.name(),
             arguments.look.format.ending()
         ));
         if let Some(out) = &arguments.out {
             make_folder(out)?;
         }
-        store::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
+        crate::files::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
         print(&format!("{}\n", file.display()))?;
     }
     Ok(Outcome::Done)

@@ -2,8 +2,8 @@
 
 use super::options::UnitsOption;
 use super::{Outcome, interrupt, print, print_json};
-use crate::capture::folder;
 use crate::error::Faults;
+use crate::files::new_folder;
 use crate::quiz::{self, Kind, Pack, Quiz};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
@@ -52,7 +52,7 @@ struct Built {
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     interrupt::listen()?;
     let (quiz, sources) = Quiz::open(&arguments.quiz)?;
-    folder::free(&arguments.out)?;
+    new_folder::free(&arguments.out)?;
     let seed = arguments.seed.unwrap_or(quiz.content.seed);
     let total: usize = quiz.content.scenarios.iter().map(|e| e.captures).sum();
     let bar = ProgressBar::new(total as u64).with_style(

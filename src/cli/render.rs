@@ -2,11 +2,12 @@
 
 use super::options::{Look, files_in, make_folder};
 use super::{Outcome, check, interrupt, print, print_json};
-use crate::capture::{Files, Opened, Samples, Truth, check_name, store};
 use crate::debrief::capture_picture;
+use crate::domain::{Truth, check_name};
 use crate::error::{Fault, Faults};
-use crate::render::{Capture, render};
+use crate::render::{Rendered, render};
 use crate::scenario::{Drawn, Source};
+use crate::storage::CaptureFiles;
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -46,7 +47,7 @@ pub struct Arguments {
 }
 
 #[derive(Serialize)]
-struct Rendered {
+struct Written {
     capture: String,
     wav: PathBuf,
     card: PathBuf,
@@ -72,7 +73,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         ProgressStyle::with_template("{bar:30} {pos}/{len} captures, {eta} left")
             .unwrap_or_else(|_| ProgressStyle::default_bar()),
     );
-    let mut rendered: Vec<Rendered> = Vec::new();
+    let mut rendered: Vec<Written> = Vec::new();
     for job in &jobs {
         let whole = format!("{} of {} captures are whole", rendered.len(), jobs.len());
         interrupt::check(&whole)?;
@@ -144,7 +145,7 @@ fn jobs_of(file: &Path, arguments: &Arguments) -> Result<Vec<Job>, Faults> {
         .unwrap_or_default();
     if let Some(stem) = name.strip_suffix(".truth.json") {
         check_name(stem).map_err(|fault| at_file(file, fault))?;
-        let truth = Truth::read(file)?;
+        let truth = crate::storage::document::read::<Truth>(file)?;
         let place = format!("{}: scenario", file.display());
         return Ok(vec![Job {
             file: file.into(),
@@ -184,37 +185,24 @@ fn at_file(file: &Path, fault: Fault) -> Fault {
 }
 
 /// Renders and writes one capture; `whole` says what was finished before it.
-fn one(arguments: &Arguments, name: &str, drawn: &Drawn, whole: &str) -> Result<Rendered, Faults> {
-    let Capture {
-        card,
-        mut truth,
-        samples,
-    } = render(drawn, name);
+fn one(arguments: &Arguments, name: &str, drawn: &Drawn, whole: &str) -> Result<Written, Faults> {
+    let Rendered { capture, mut truth } = render(drawn, name);
     interrupt::check(whole)?;
-    let files = Files::of(&arguments.out, name);
-    files.write_with_truth(&card, &mut truth, &samples)?;
+    let files = CaptureFiles::of(&arguments.out, name);
+    files.write_with_truth(&capture.card, &mut truth, &capture.samples)?;
     let picture = match arguments.plot {
         false => None,
         true => {
-            let opened = Opened {
-                name: name.into(),
-                samples: Samples {
-                    sample_rate_hz: card.sample_rate_hz as u32,
-                    channels: samples,
-                },
-                card,
-                truth: None,
-            };
             let look = &arguments.look;
-            let picture = capture_picture(&opened, None, look.units.into(), look.theme());
+            let picture = capture_picture(&capture, None, look.units.into(), look.theme());
             let path = arguments
                 .out
                 .join(format!("{name}.{}", look.format.ending()));
-            store::write_all(&path, &look.format.bytes(&picture)?)?;
+            crate::files::write_all(&path, &look.format.bytes(&picture)?)?;
             Some(path)
         }
     };
-    Ok(Rendered {
+    Ok(Written {
         capture: name.into(),
         wav_sha256: truth.wav_sha256,
         wav: files.wav,

@@ -2,7 +2,7 @@
 
 use super::options::{Format, Look};
 use super::{Outcome, check, interrupt, print, print_json};
-use crate::capture::store;
+
 use crate::debrief::sensitivity;
 use crate::error::{Fault, Faults};
 use crate::plot::{curves_png, curves_svg};
@@ -70,7 +70,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             Format::Png => curves_png(&curves)?,
             Format::Svg => curves_svg(&curves)?.into_bytes(),
         };
-        store::write_all(path, &bytes)?;
+        crate::files::write_all(path, &bytes)?;
     }
     if arguments.json {
         print_json(&found)?;

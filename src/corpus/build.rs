@@ -1,15 +1,17 @@
 //! Rendering one shard of a corpus, from where the last run of it ended.
 
+use super::head;
 use super::layout::Layout;
 use super::manifest::{Follower, Line};
 use super::plan::Plan;
 use super::shard::Shard;
 use super::survey::{RESERVE_BYTES, Sizes, estimate, refuse_without_space, survey};
 use super::unit::{Made, first_wav_sha256, make};
-use crate::capture::corpus::CORPUS_FORMAT;
-use crate::capture::space::{bytes_in_words, free_bytes};
-use crate::capture::{CorpusForm, CorpusHead, Journal, listing, sha256_of};
 use crate::error::{Fault, Faults};
+use crate::files::disk_space::{bytes_in_words, free_bytes};
+use crate::files::{Journal, directory, sha256_of};
+use crate::formats::corpus::CORPUS_FORMAT;
+use crate::formats::{CorpusForm, CorpusHead};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -98,7 +100,7 @@ pub(super) fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool, Faults> 
 fn build_here(order: &Order, watch: &Watch) -> Result<Built, Faults> {
     let layout = Layout {
         folder: order.folder.into(),
-        head: head(order)?,
+        head: new_head(order)?,
     };
     let units = order.shard.part(layout.units());
     let look_ahead = |units: &Range<u64>| {
@@ -109,11 +111,11 @@ fn build_here(order: &Order, watch: &Watch) -> Result<Built, Faults> {
         survey(order.plan, order.seed, captures, watch)
     };
     // A folder that is not there yet is made only for captures that can be drawn and kept.
-    let fresh = !CorpusHead::path(order.folder).exists();
+    let fresh = !head::path(order.folder).exists();
     if fresh {
         look_ahead(&units)?;
     }
-    layout.head.settle(order.folder, order.shard.number)?;
+    head::settle(&layout.head, order.folder, order.shard.number)?;
     let mut books = Books::open(&layout, order.shard)?;
     let mut remaining = units.clone();
     let lost = books.resume(&layout, order.shard, &mut remaining)?;
@@ -165,7 +167,7 @@ fn build_here(order: &Order, watch: &Watch) -> Result<Built, Faults> {
     })
 }
 
-fn head(order: &Order) -> Result<CorpusHead, Faults> {
+fn new_head(order: &Order) -> Result<CorpusHead, Faults> {
     let plan = Path::new(&order.plan.file).file_name();
     Ok(CorpusHead {
         format: CORPUS_FORMAT.into(),
@@ -206,8 +208,8 @@ type Lost = (u64, String);
 
 impl Books {
     fn open(layout: &Layout, shard: Shard) -> Result<Books, Faults> {
-        listing::make(&layout.folder.join("key"))?;
-        listing::make(&layout.folder.join("manifest"))?;
+        directory::make(&layout.folder.join("key"))?;
+        directory::make(&layout.folder.join("manifest"))?;
         Ok(Books {
             manifest: Journal::open(&layout.place(&layout.manifest(shard)))?,
             key: Journal::open(&layout.place(&layout.key(shard)))?,

@@ -3,8 +3,9 @@
 //! Paths are relative to the corpus and written with `/`, as they stand in manifests.
 
 use super::shard::Shard;
-use crate::capture::corpus::SHARD_DIGITS;
-use crate::capture::{CorpusForm, CorpusHead, KEY_SUFFIX};
+use crate::formats::corpus::SHARD_DIGITS;
+use crate::formats::key::KEY_SUFFIX;
+use crate::formats::{CorpusForm, CorpusHead};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 
@@ -44,7 +45,7 @@ impl Layout {
     pub fn of(folder: &Path) -> Result<Layout, crate::error::Faults> {
         Ok(Layout {
             folder: folder.into(),
-            head: CorpusHead::read(folder)?,
+            head: super::head::read(folder)?,
         })
     }
 
@@ -149,7 +150,7 @@ pub(super) fn truth(index: u64) -> String {
 mod tests {
     use super::super::MAX_CAPTURES;
     use super::*;
-    use crate::capture::corpus::CORPUS_FORMAT;
+    use crate::formats::corpus::CORPUS_FORMAT;
 
     fn layout(form: CorpusForm, captures_per_file: u64) -> Layout {
         Layout {

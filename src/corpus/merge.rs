@@ -3,9 +3,11 @@
 use super::layout::{Layout, name};
 use super::manifest::Follower;
 use super::shard::Shard;
-use crate::capture::digest::Hashed;
-use crate::capture::{KeyLines, Truth, journal, store};
+use crate::digest::Hashed;
+use crate::domain::{Call, Truth};
 use crate::error::{Fault, Faults};
+use crate::files::journal;
+use crate::storage::KeyLines;
 use serde::Serialize;
 use std::io::{self, Write};
 use std::path::Path;
@@ -48,7 +50,7 @@ pub fn merge(folder: &Path) -> Result<Summary, Faults> {
         untold: 0,
         captures_sha256: String::new(),
     };
-    store::write_with(&folder.join(MANIFEST), |out| {
+    crate::files::write_with(&folder.join(MANIFEST), |out| {
         let mut captures = Hashed::new(io::sink());
         let mut faults = Vec::new();
         for shard in layout.shards() {
@@ -133,9 +135,9 @@ fn count(layout: &Layout, shard: Shard, summary: &mut Summary) -> Result<(), Fau
             let problem = format!("it tells of {capture} where {due} should stand");
             return Err(Fault::new(path.display(), problem, remedy).into());
         }
-        match evidence.supported.first().map(String::as_str) {
-            Some("none") => summary.healthy += 1,
-            Some("unsure") | None => summary.untold += 1,
+        match evidence.supported.first() {
+            Some(Call::NoLeak) => summary.healthy += 1,
+            Some(Call::Unsure) | None => summary.untold += 1,
             Some(_) => summary.leak += 1,
         }
     }

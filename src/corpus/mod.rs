@@ -25,6 +25,7 @@
 //! earlier one, however many there are in all.
 
 mod build;
+mod head;
 pub mod layout;
 mod manifest;
 mod merge;

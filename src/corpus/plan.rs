@@ -1,7 +1,8 @@
 //! The plan file, read by the same sections as a scenario, and the draw of one capture.
 
-use crate::capture::{listing, sha256_hex, store};
+use crate::digest::sha256_hex;
 use crate::error::{Fault, Faults, Kind};
+use crate::files::directory;
 use crate::random::Stream;
 use crate::scenario::Dimension::Ratio;
 use crate::scenario::section::section;
@@ -80,7 +81,7 @@ impl Plan {
     /// # Errors
     /// All faults of the plan and of every scenario it names, each with its place.
     pub fn open(path: &Path) -> Result<Plan, Faults> {
-        let text = store::read_at_most(path, Source::MAX_BYTES)?;
+        let text = crate::files::read_at_most(path, Source::MAX_BYTES)?;
         let mut plan = Plan::parse(&path.display().to_string(), &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         let mut faults = Faults::default();
@@ -126,7 +127,7 @@ impl Plan {
 
     /// A scenario, recorded as all others, and the digest of its text.
     fn source(&self, path: &Path) -> Result<(Source, String), Faults> {
-        let text = store::read_at_most(path, Source::MAX_BYTES)?;
+        let text = crate::files::read_at_most(path, Source::MAX_BYTES)?;
         let file = path.display().to_string();
         let source = Source::parse(&file, &text)?.recorded(self.content.recording);
         source.check(CHECKED_DRAWS)?;
@@ -171,7 +172,7 @@ fn scenarios_of(folder: &Path, named: &str, place: &str) -> Result<Vec<String>, 
     };
     let remedy = "name a scenario, a folder of them, or a pattern such as `cars/*.yaml`";
     let mut found = if folder.join(named).is_dir() {
-        listing::names(&folder.join(named))?
+        directory::names(&folder.join(named))?
             .into_iter()
             .map(|name| format!("{}/{name}", named.trim_end_matches('/')))
             .collect()

@@ -1,7 +1,7 @@
 //! One part of a corpus: `3/8` is the third of eight.
 
-use crate::capture::corpus::SHARD_DIGITS;
 use crate::error::{Fault, Faults};
+use crate::formats::corpus::SHARD_DIGITS;
 use std::fmt;
 use std::ops::Range;
 use std::str::FromStr;

@@ -3,9 +3,10 @@
 
 use super::build::{Progress, Stage, Watch};
 use super::plan::Plan;
-use crate::capture::space::{bytes_in_words, free_bytes};
-use crate::capture::{CorpusForm, wav};
+use crate::domain::capture::wav_bytes;
 use crate::error::{Fault, Faults};
+use crate::files::disk_space::{bytes_in_words, free_bytes};
+use crate::formats::CorpusForm;
 use crate::scenario::Drawn;
 use rayon::prelude::*;
 use std::ops::Range;
@@ -40,7 +41,7 @@ impl Sizes {
     fn of(self, drawn: &Drawn) -> u64 {
         let (test, recorded) = (&drawn.scenario.test, &drawn.scenario.acquisition);
         let frames = (test.duration_s * recorded.sample_rate_hz) as u64;
-        let wav = wav::bytes_needed(frames, drawn.scenario.channels.len());
+        let wav = wav_bytes(frames, drawn.scenario.channels.len());
         let samples = match self.form {
             CorpusForm::Wav => wav,
             CorpusForm::Parquet | CorpusForm::Labelled => (wav as f64 * PARQUET_SHARE) as u64,

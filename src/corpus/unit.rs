@@ -3,9 +3,13 @@
 use super::layout::{Layout, name, truth as truth_file};
 use super::manifest::Line;
 use super::plan::Plan;
-use crate::capture::{CorpusForm, Files, Truth, columns, key, listing, parquet, sha256_hex, wav};
+use crate::digest::sha256_hex;
+use crate::domain::{Capture, Truth};
 use crate::error::{Fault, Faults};
-use crate::render::{Capture, Renderer, render};
+use crate::files::{directory, write_hashed};
+use crate::formats::{CorpusForm, columns, json, key, parquet, wav};
+use crate::render::{Rendered, Renderer, render};
+use crate::storage::{CaptureFiles, document};
 use std::cell::RefCell;
 
 thread_local! {
@@ -35,7 +39,7 @@ pub fn make(
         go_on()?;
         let drawn = plan.draw(layout.head.seed, index)?;
         let capture = RENDERER.with_borrow_mut(|room| room.render(&drawn, &name(index)));
-        Ok::<Capture, Faults>(capture)
+        Ok::<Rendered, Faults>(capture)
     };
     match layout.head.form {
         CorpusForm::Wav => {
@@ -51,8 +55,8 @@ pub fn make(
         for (truth, index) in truths.iter().zip(layout.captures(unit)) {
             let file = truth_file(index);
             make_folder_of(layout, &file)?;
-            truth.write(&layout.place(&file))?;
-            lines.push(line(file, digest(truth.to_json().as_bytes())?));
+            document::write(&layout.place(&file), truth)?;
+            lines.push(line(file, digest(json::text(truth).as_bytes())?));
         }
     }
     Ok(Made {
@@ -64,23 +68,23 @@ pub fn make(
 fn write_wav(
     layout: &Layout,
     unit: u64,
-    capture: Capture,
+    rendered: Rendered,
     lines: &mut Vec<Line>,
 ) -> Result<Truth, Faults> {
     let [wav, card] = [0, 1].map(|i| layout.files(unit)[i].clone());
     make_folder_of(layout, &wav)?;
-    let files = Files::at(&layout.place(&wav))?;
-    let mut truth = capture.truth;
+    let files = CaptureFiles::at(&layout.place(&wav))?;
+    let Rendered { capture, mut truth } = rendered;
     truth.wav_sha256 = files.write(&capture.card, &capture.samples)?;
     lines.push(line(wav, truth.wav_sha256.clone()));
-    lines.push(line(card, digest(capture.card.to_json().as_bytes())?));
+    lines.push(line(card, digest(json::text(&capture.card).as_bytes())?));
     Ok(truth)
 }
 
 fn write_parquet(
     layout: &Layout,
     unit: u64,
-    draw: &dyn Fn(u64) -> Result<Capture, Faults>,
+    draw: &dyn Fn(u64) -> Result<Rendered, Faults>,
     lines: &mut Vec<Line>,
     truths: &mut Vec<Truth>,
 ) -> Result<(), Faults> {
@@ -92,22 +96,21 @@ fn write_parquet(
     };
     make_folder_of(layout, &files[0])?;
     let mut captures = layout.captures(unit);
-    let written = parquet::write(&layout.place(&files[0]), format, &table, &mut || {
-        let Some(index) = captures.next() else {
-            return Ok(None);
-        };
-        let Capture {
-            card,
-            mut truth,
-            samples,
-        } = draw(index)?;
-        truth.wav_sha256 = wav::sha256(card.sample_rate_hz.round() as u32, &samples)?;
-        let mut row = columns::capture_cells(&card, samples);
-        if labelled {
-            row.extend(columns::truth_cells(&truth));
-        }
-        truths.push(truth);
-        Ok(Some(row))
+    let written = write_hashed(&layout.place(&files[0]), |out| {
+        parquet::write(out, format, &table, &mut || {
+            let Some(index) = captures.next() else {
+                return Ok(None);
+            };
+            let Rendered { capture, mut truth } = draw(index)?;
+            let Capture { card, samples } = capture;
+            truth.wav_sha256 = wav::sha256(card.sample_rate_hz.round() as u32, &samples)?;
+            let mut row = columns::capture_cells(&card, samples);
+            if labelled {
+                row.extend(columns::truth_cells(&truth));
+            }
+            truths.push(truth);
+            Ok(Some(row))
+        })
     })?;
     lines.push(line(files[0].clone(), written));
     if !labelled {
@@ -117,12 +120,14 @@ fn write_parquet(
             row.extend(columns::truth_cells(truth));
             row
         });
-        let written = parquet::write(
-            &layout.place(&files[1]),
-            columns::TRUTHS_FORMAT,
-            &columns::truth_columns(),
-            &mut || Ok(rows.next()),
-        )?;
+        let written = write_hashed(&layout.place(&files[1]), |out| {
+            parquet::write(
+                out,
+                columns::TRUTHS_FORMAT,
+                &columns::truth_columns(),
+                &mut || Ok(rows.next()),
+            )
+        })?;
         lines.push(line(files[1].clone(), written));
     }
     Ok(())
@@ -131,7 +136,10 @@ fn write_parquet(
 /// SHA-256 of the first capture as a WAV, by which another build of the program is told.
 pub fn first_wav_sha256(plan: &Plan, seed: u64) -> Result<String, Faults> {
     let first = render(&plan.draw(seed, 0)?, &name(0));
-    wav::sha256(first.card.sample_rate_hz.round() as u32, &first.samples)
+    wav::sha256(
+        first.capture.card.sample_rate_hz.round() as u32,
+        &first.capture.samples,
+    )
 }
 
 fn line(file: String, sha256: String) -> Line {
@@ -144,7 +152,7 @@ fn digest(bytes: &[u8]) -> Result<String, Faults> {
 
 fn make_folder_of(layout: &Layout, file: &str) -> Result<(), Faults> {
     match layout.place(file).parent() {
-        Some(folder) => listing::make(folder),
+        Some(folder) => directory::make(folder),
         None => Ok(()),
     }
 }

@@ -3,9 +3,9 @@
 use super::layout::{FOLDERS, Layout};
 use super::manifest::{Follower, Line};
 use super::merge::MANIFEST;
-use crate::capture::digest::Hashed;
-use crate::capture::{journal, listing, sha256_of};
+use crate::digest::Hashed;
 use crate::error::{Fault, Faults};
+use crate::files::{directory, journal, sha256_of};
 use rayon::prelude::*;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -133,7 +133,7 @@ fn compare(layout: &Layout, block: &mut Vec<Line>, findings: &mut Findings) {
 
 /// Walks one folder; hidden files are other runs at work, or what a killed one left, which no reader sees.
 fn find_extra(layout: &Layout, folder: &str, extra: &mut Names) -> Result<(), Faults> {
-    for name in listing::names(&layout.place(folder))? {
+    for name in directory::names(&layout.place(folder))? {
         let file = format!("{folder}/{name}");
         if layout.place(&file).is_dir() {
             find_extra(layout, &file, extra)?;

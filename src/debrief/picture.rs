@@ -2,10 +2,9 @@
 
 use super::Units;
 use super::words::{sync_cylinder, uneven_intervals};
-use crate::capture::{Card, LeakEvent, Opened, Sync, Truth};
+use crate::domain::{Capture, Card, CylinderSet, LeakEvent, Sync, Truth};
 use crate::error::{Fault, Faults};
 use crate::plot::{Emphasis, Mark, Picture, Theme, Trace, good_size};
-use std::collections::BTreeSet;
 
 /// A debrief shows this many cycles around an event, so that the firing order is seen once whole.
 const CYCLES_SHOWN: f64 = 1.5;
@@ -16,7 +15,7 @@ const LEAST_STEPS: f64 = 40.0;
 
 /// The capture as card and WAV hold it; `span_s` is the whole of it if not given.
 pub fn capture_picture(
-    capture: &Opened,
+    capture: &Capture,
     span_s: Option<[f64; 2]>,
     units: Units,
     theme: Theme,
@@ -27,7 +26,7 @@ pub fn capture_picture(
         .map(|i| trace(capture, i, units))
         .collect();
     Picture {
-        title: capture.name.clone(),
+        title: capture.name().into(),
         subtitle: subtitle(card),
         size: good_size(traces.len()),
         traces,
@@ -47,7 +46,7 @@ pub fn capture_picture(
 /// # Errors
 /// A span that lies outside of the capture.
 pub fn debrief_picture(
-    capture: &Opened,
+    capture: &Capture,
     truth: &Truth,
     (from_s, to_s): (Option<f64>, Option<f64>),
     units: Units,
@@ -62,14 +61,14 @@ pub fn debrief_picture(
     if !(span[0] >= 0.0 && span[0] < span[1] && span[1] <= end + 1e-9) {
         let problem = format!("cannot draw from {} s to {} s", span[0], span[1]);
         return Err(Fault::new(
-            &capture.name,
+            capture.name(),
             problem,
             format!("choose a span within 0 to {end} s"),
         )
         .into());
     }
     let mut picture = capture_picture(capture, Some(span), units, theme);
-    picture.title = format!("{}: {}", capture.name, truth.title);
+    picture.title = format!("{}: {}", capture.name(), truth.title);
     picture.marks = marks(&capture.card, truth);
     picture.size[1] += 80;
     Ok(picture)
@@ -83,9 +82,9 @@ pub fn debrief_picture(
 /// # Errors
 /// A span that lies outside of the capture.
 pub fn call_picture(
-    capture: &Opened,
+    capture: &Capture,
     truth: &Truth,
-    called: &BTreeSet<u32>,
+    called: CylinderSet,
     why: &str,
     span: (Option<f64>, Option<f64>),
     units: Units,
@@ -107,7 +106,7 @@ pub fn call_picture(
         if let Mark::Tdc {
             cylinder, emphasis, ..
         } = mark
-            && called.contains(cylinder)
+            && called.contains(*cylinder)
             && !leaks(cylinder)
         {
             *emphasis = Emphasis::Called;
@@ -116,7 +115,7 @@ pub fn call_picture(
     Ok(picture)
 }
 
-fn trace(capture: &Opened, channel: usize, units: Units) -> Trace {
+fn trace(capture: &Capture, channel: usize, units: Units) -> Trace {
     let card = &capture.card.channels[channel];
     let step = card.scale_per_count * f64::from(1u32 << (16 - card.bits));
     let floor = LEAST_STEPS * step.abs();
@@ -178,7 +177,7 @@ fn middle_event(truth: &Truth) -> Option<&LeakEvent> {
 
 /// The usual span, widened to hold the called TDC that is nearest to the pulse; without a pulse,
 /// [`CYCLES_WITHOUT_PULSE`] around the middle.
-fn around_a_call(card: &Card, truth: &Truth, called: &BTreeSet<u32>, end: f64) -> [f64; 2] {
+fn around_a_call(card: &Card, truth: &Truth, called: CylinderSet, end: f64) -> [f64; 2] {
     let [from, to] = around_an_event(card, truth, end);
     let cycle = (to - from) / CYCLES_SHOWN;
     let Some(pulse_s) = middle_event(truth).and_then(|e| e.steepest_s) else {
@@ -186,7 +185,7 @@ fn around_a_call(card: &Card, truth: &Truth, called: &BTreeSet<u32>, end: f64) -
         return [(middle - half).max(0.0), (middle + half).min(end)];
     };
     let beside = |t: &f64| (t - pulse_s).abs();
-    let tdcs = truth.tdcs.iter().filter(|t| called.contains(&t.cylinder));
+    let tdcs = truth.tdcs.iter().filter(|t| called.contains(t.cylinder));
     let nearest = tdcs
         .map(|t| t.time_s)
         .min_by(|a, b| beside(a).total_cmp(&beside(b)));

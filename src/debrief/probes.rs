@@ -3,7 +3,7 @@
 //! The truth holds the scenario, and the scenario renders the capture again. Here it does so with
 //! probes behind its own channels; noise is drawn by a channel's place, so those stay as they were.
 
-use crate::capture::{ChannelCard, Truth};
+use crate::domain::{ChannelCard, Truth};
 use crate::error::{Fault, Faults};
 use crate::render::render;
 use crate::scenario::{ChannelSpec, ProbeOf, SensorSpec, Source};
@@ -34,7 +34,7 @@ pub fn probes(truth: &Truth, samples: &[Vec<i16>]) -> Result<Vec<(ChannelCard, V
         ];
         s.channels.extend(ends.map(|of| probe(of, 1)));
     })?;
-    let capture = render(&drawn, &truth.capture);
+    let capture = render(&drawn, &truth.capture).capture;
     if capture.samples.get(..own) != Some(samples) {
         let problem = format!("it renders other samples than {}.wav holds", truth.capture);
         let remedy = "use the version of the program that rendered the capture";

@@ -1,10 +1,10 @@
 //! How pulse height and lag move with one field of a scenario.
 
 use super::Units;
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::error::Faults;
 use crate::plot::{Curve, Curves, Theme};
-use crate::render::render;
+use crate::render::{Rendered, render};
 use crate::scenario::{Source, Sweep};
 use serde::Serialize;
 
@@ -53,8 +53,8 @@ pub fn sensitivity(source: &Source, sweep: &Sweep) -> Result<Option<Sensitivity>
         .collect::<Result<_, Faults>>()?;
     let mut found: Option<Sensitivity> = None;
     for (value, drawn) in drawn {
-        let capture = render(&drawn, "sweep");
-        let Some(leak) = capture.truth.leaks.first() else {
+        let Rendered { capture, truth } = render(&drawn, "sweep");
+        let Some(leak) = truth.leaks.first() else {
             return Ok(None);
         };
         let neck = |m: Measures| matches!(m, Measures::NeckPressure | Measures::NeckPulse);

@@ -1,7 +1,7 @@
 //! The story of a capture in words.
 
 use super::Units;
-use crate::capture::{Card, EnginePlate, LeakTruth, Sync, Truth};
+use crate::domain::{Card, EngineData, LeakTruth, Mode, Sync, Truth};
 use serde::Serialize;
 
 /// Paragraphs of a debrief, each under its heading.
@@ -55,7 +55,7 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
         .map(|l| count(card, truth, l))
         .collect();
     say("The count", counts.join(" "));
-    say("What it supports", truth.evidence.supported.join(", or "));
+    say("What it supports", truth.evidence.joined(", or "));
     let clipped: Vec<String> = truth
         .channels
         .iter()
@@ -77,7 +77,7 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
 }
 
 /// The engine in one sentence.
-pub fn vehicle(plate: &EnginePlate) -> String {
+pub fn vehicle(plate: &EngineData) -> String {
     let order: Vec<String> = plate.firing_order.iter().map(u32::to_string).collect();
     let coils = if plate.shared_coils {
         "companions share a coil"
@@ -98,7 +98,7 @@ pub fn vehicle(plate: &EnginePlate) -> String {
 }
 
 /// `150, 90, ...`: the firing intervals of an odd-firing engine; `None` for an even one.
-pub(super) fn uneven_intervals(plate: &EnginePlate) -> Option<String> {
+pub(super) fn uneven_intervals(plate: &EngineData) -> Option<String> {
     let all = &plate.firing_intervals_deg;
     let even = all.iter().all(|i| (i - all[0]).abs() < 1e-6);
     (!even).then(|| {
@@ -114,7 +114,11 @@ pub fn test(card: &Card, units: Units) -> String {
     let s = &card.set_up;
     let mut text = format!(
         "{}, {:.1} s, neck {}, coolant at {}",
-        if s.mode == "idle" { "Idle" } else { "Cranking" },
+        if s.mode == Mode::Idle {
+            "Idle"
+        } else {
+            "Cranking"
+        },
         card.frames as f64 / card.sample_rate_hz,
         s.cap,
         units.text(s.coolant_c, "°C", 2),
@@ -213,7 +217,7 @@ pub fn sync_cylinder(card: &Card) -> Option<u32> {
     sensor.or_else(|| card.set_up.plugs_out.first().copied())
 }
 
-fn path(plate: &EnginePlate, from: u32, to: u32) -> String {
+fn path(plate: &EngineData, from: u32, to: u32) -> String {
     let mut all = vec![from];
     let mut at = from;
     while at != to && all.len() <= plate.cylinders {
@@ -224,7 +228,7 @@ fn path(plate: &EnginePlate, from: u32, to: u32) -> String {
 }
 
 /// The cylinder whose TDC is nearest to a place in the cycle.
-fn accused(plate: &EnginePlate, at_deg: f64) -> u32 {
+fn accused(plate: &EngineData, at_deg: f64) -> u32 {
     let distance = |c: u32| {
         let apart = (at_deg - plate.tdc_deg(c).unwrap_or(0.0)).rem_euclid(720.0);
         apart.min(720.0 - apart)

@@ -6,7 +6,6 @@
 
 use super::answers::Answers;
 use super::calibration::{Calibration, Tally};
-use super::call::{Cylinders, shown};
 use super::factor::{FACTORS, levels, true_lag_ms};
 use super::matching::{lacking, unsound};
 use super::named::Named;
@@ -19,8 +18,11 @@ use super::score::Summary;
 use super::statistics::{surprise, wilson_95};
 use super::told::Told;
 use super::verdict::{Kind, judge};
-use crate::capture::{Line, Lines, Truth};
+use crate::domain::Call;
+use crate::domain::Truth;
+use crate::error::shown;
 use crate::error::{Fault, Faults};
+use crate::files::{Line, Lines};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -169,13 +171,7 @@ impl Grading {
                     Read::Faulty(faults) => faults.into_iter().for_each(|fault| told.push(fault)),
                     Read::Row(row, faults) => {
                         faults.into_iter().for_each(|fault| told.push(fault));
-                        match Packed::of(&row) {
-                            Ok(call) => calls.push(&row.call.capture, number, call),
-                            Err(fault) => told.push(Fault {
-                                place: place(&format!(", {}", fault.place)),
-                                ..fault
-                            }),
-                        }
+                        calls.push(&row.call.capture, number, Packed::of(&row));
                     }
                 },
             }
@@ -272,7 +268,7 @@ impl Grading {
             return;
         };
         let called = &row.call.cylinders;
-        if let Some(said) = row.call.confidence.filter(|_| *called != Cylinders::Unsure) {
+        if let Some(said) = row.call.confidence.filter(|_| *called != Call::Unsure) {
             let miss = said - f64::from(u8::from(right));
             self.stated.add(said, right);
             self.squares += miss * miss;
@@ -346,12 +342,12 @@ fn outcome(row: Option<Row>, truth: &Truth) -> Outcome {
         None => (Kind::NoCall, 0.0),
     };
     let one = match called {
-        Some(Cylinders::All(set)) if set.len() == 1 => set.first().copied(),
+        Some(Call::All(set)) => set.only(),
         _ => None,
     };
     Outcome {
         capture: truth.capture.clone(),
-        expected: truth.evidence.supported.join(" or "),
+        expected: truth.evidence.expected(),
         points,
         kind,
         true_lag_ms: true_lag_ms(truth, one),

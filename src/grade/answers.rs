@@ -1,7 +1,7 @@
 //! Answers: what captures support against what was called, by the form of the call.
 
-use super::call::Cylinders;
-use crate::capture::Truth;
+use crate::domain::Call;
+use crate::domain::Truth;
 use serde::{Deserialize, Serialize};
 
 /// What a call may come to, in the order of rows and columns.
@@ -24,29 +24,28 @@ pub struct Answers {
 
 impl Answers {
     /// Counts a call, or none, of a capture.
-    pub fn add(&mut self, called: Option<&Cylinders>, truth: &Truth) {
-        let best = truth.evidence.supported.first();
-        if let Some(supported) = best.and_then(|text| text.parse().ok()) {
+    pub fn add(&mut self, called: Option<&Call>, truth: &Truth) {
+        if let Some(supported) = truth.evidence.supported.first() {
             let called = called.map_or(FORMS.len() - 1, form);
-            self.rows[form(&supported)][called] += 1;
+            self.rows[form(supported)][called] += 1;
         }
     }
 }
 
-fn form(cylinders: &Cylinders) -> usize {
+fn form(cylinders: &Call) -> usize {
     match cylinders {
-        Cylinders::All(set) if set.len() == 1 => 0,
-        Cylinders::All(_) => 1,
-        Cylinders::OneOf(_) => 2,
-        Cylinders::NoLeak => 3,
-        Cylinders::Unsure => 4,
+        Call::All(set) if set.len() == 1 => 0,
+        Call::All(_) => 1,
+        Call::OneOf(_) => 2,
+        Call::NoLeak => 3,
+        Call::Unsure => 4,
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Sync;
+    use crate::domain::Sync;
     use crate::grade::testing::{four, truth};
 
     #[test]
@@ -54,7 +53,7 @@ mod tests {
         let pair = truth(four(), Sync::Pair, &[3], &[], &["2|3"]);
         let hidden = truth(four(), Sync::Full, &[], &[3], &["unsure", "none"]);
         let mut answers = Answers::default();
-        let call = |text: &str| -> Cylinders { text.parse().unwrap() };
+        let call = |text: &str| -> Call { text.parse().unwrap() };
         answers.add(Some(&call("2|3")), &pair);
         answers.add(Some(&call("3")), &pair);
         answers.add(None, &pair);

@@ -126,9 +126,9 @@ impl Calibration {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Sync;
+    use crate::domain::Sync;
     use crate::grade::testing::{call, four, truth};
-    use crate::grade::{Call, Graded};
+    use crate::grade::{Entry, Graded};
 
     #[test]
     fn calls_of_like_confidence_are_compared_with_what_came_of_them() {
@@ -144,7 +144,7 @@ mod tests {
         .into_iter()
         .map(|(cylinders, confidence)| {
             let call = call(cylinders);
-            Graded::new(Call { confidence, ..call }, &key)
+            Graded::new(Entry { confidence, ..call }, &key)
         })
         .collect();
         let calibration = Calibration::of(&graded);

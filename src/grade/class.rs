@@ -7,7 +7,7 @@ use super::score::{Graded, Summary, uncalled};
 use super::sheet;
 use super::statistics::wilson_95;
 use super::verdict::Kind;
-use crate::capture::{Difficulty, Truth};
+use crate::domain::{Difficulty, Truth};
 use crate::error::Fault;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -264,7 +264,7 @@ fn items(all: &[(&Graded, &Truth)]) -> Vec<Item> {
         .map(|(truth, calls)| Item {
             capture: truth.capture.clone(),
             title: truth.title.clone(),
-            expected: truth.evidence.supported.join(" or "),
+            expected: truth.evidence.expected(),
             difficulty: truth.difficulty.total,
             n: calls.len(),
             right: calls.iter().filter(|g| g.is_right()).count(),
@@ -293,7 +293,7 @@ fn slip<'g>(graded: impl Iterator<Item = &'g Graded>) -> Option<(Kind, usize)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Sync;
+    use crate::domain::Sync;
     use crate::grade::testing::{four, truth, with_lag};
 
     fn key() -> Vec<Truth> {

@@ -4,7 +4,7 @@
 //! the lag counts in firing intervals, from the leaking cylinder to the next, since what counts is whether
 //! the pulse reaches the neighbour's TDC. Bounds are chosen by us.
 
-use crate::capture::{LeakTruth, Sync, Truth};
+use crate::domain::{LeakTruth, Sync, Truth};
 use std::borrow::Cow;
 
 /// A factor: its name, what its levels are of, and its levels in order, where they are known beforehand.
@@ -95,7 +95,7 @@ pub fn levels(truth: &Truth) -> [Cow<'static, str>; FACTORS.len()] {
         band(1, over_noise, &[10.0, 30.0, 100.0]),
         engine(truth).into(),
         FACTORS[3].levels[sync].into(),
-        truth.mode.clone().into(),
+        truth.mode.to_string().into(),
         band(5, Some(difficulty), &[1.0 / 3.0, 2.0 / 3.0]),
         FACTORS[6].levels[truth.evidence.visible.len().min(2)].into(),
     ]
@@ -154,7 +154,7 @@ mod tests {
         key.leaks[0].lag_deg = Some(90.0);
         key.leaks[0].pulse_over_noise = Some(100.0);
         key.engine.firing_intervals_deg = vec![150.0, 210.0, 150.0, 210.0];
-        key.engine.layout = "vee".into();
+        key.engine.layout = crate::domain::Layout::Vee;
         let now = levels(&key);
         assert_eq!(now[0], "0.25 to 0.5");
         assert_eq!((&*now[1], &*now[2]), ("100 or more", "vee 4, odd-firing"));

@@ -1,8 +1,10 @@
 //! Matching calls with truths: every call needs a capture of the key and cylinders of its engine.
 
-use super::call::{Call, Cylinders, shown};
+use super::entry::Entry;
 use super::phrase::cylinders;
-use crate::capture::Truth;
+use crate::domain::Call;
+use crate::domain::Truth;
+use crate::error::shown;
 use crate::error::{Fault, nearest};
 use std::collections::BTreeMap;
 
@@ -12,9 +14,9 @@ use std::collections::BTreeMap;
 /// counts. A truth that contradicts itself is a fault too, and its capture is not graded.
 pub fn match_truths<'t>(
     file: &str,
-    calls: Vec<Call>,
+    calls: Vec<Entry>,
     truths: &'t [Truth],
-) -> (Vec<(Call, &'t Truth)>, Vec<Fault>) {
+) -> (Vec<(Entry, &'t Truth)>, Vec<Fault>) {
     let mut key: BTreeMap<&str, &Truth> = BTreeMap::new();
     for truth in truths {
         key.entry(&truth.capture).or_insert(truth);
@@ -58,14 +60,9 @@ pub fn key_faults(truths: &[Truth]) -> Vec<Fault> {
 }
 
 /// The cylinders of a call that its engine does not have.
-pub(super) fn lacking(called: &Cylinders, truth: &Truth) -> Vec<u32> {
-    match called {
-        Cylinders::All(set) | Cylinders::OneOf(set) => {
-            let has = |c: &&u32| truth.engine.firing_place(**c).is_none();
-            set.iter().filter(has).copied().collect()
-        }
-        Cylinders::NoLeak | Cylinders::Unsure => Vec::new(),
-    }
+pub(super) fn lacking(called: &Call, truth: &Truth) -> Vec<u32> {
+    let lacks = |c: &u32| truth.engine.firing_place(*c).is_none();
+    called.named().iter().filter(lacks).collect()
 }
 
 /// Why nothing can be graded against a truth.
@@ -88,23 +85,17 @@ pub(super) fn unsound(truth: &Truth) -> Vec<Fault> {
             "name at least one; a capture that settles nothing supports unsure",
         ));
     }
-    for (i, text) in truth.evidence.supported.iter().enumerate() {
-        if let Err(fault) = text.parse::<Cylinders>() {
-            let place = place(&format!("evidence.supported[{i}]"));
-            faults.push(Fault { place, ..fault });
-        }
-    }
     faults
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Sync;
+    use crate::domain::Sync;
     use crate::grade::testing::{call, four, truth};
 
-    fn named(capture: &str, cylinders: &str) -> Call {
-        Call {
+    fn named(capture: &str, cylinders: &str) -> Entry {
+        Entry {
             capture: capture.into(),
             ..call(cylinders)
         }
@@ -158,15 +149,14 @@ mod tests {
 
     #[test]
     fn a_truth_that_contradicts_itself_is_a_fault() {
-        let mut bad = truth(four(), Sync::Full, &[3], &[], &["3", "3 or 4"]);
+        let mut bad = truth(four(), Sync::Full, &[3], &[], &["3"]);
         bad.engine.firing_intervals_deg.pop();
         let key = [bad];
         let (matched, faults) = match_truths("a.csv", vec![named("quiz-1", "3")], &key);
         assert_eq!(matched, []);
         let places: Vec<_> = faults.iter().map(|f| f.place.as_str()).collect();
         let file = "quiz-1.truth.json: ";
-        let fields = ["engine.firing_intervals_deg", "evidence.supported[1]"];
-        assert_eq!(places, fields.map(|field| format!("{file}{field}")));
+        assert_eq!(places, [format!("{file}engine.firing_intervals_deg")]);
 
         let empty = truth(four(), Sync::Full, &[3], &[], &[]);
         let (_, faults) = match_truths("a.csv", vec![], &[empty]);

@@ -10,8 +10,8 @@ use super::factor::FACTORS;
 use super::named::Named;
 use super::outcome::{Past, Reader};
 use super::statistics::{holm, mcnemar_exact, paired_difference_95};
-use crate::capture::{Line, Lines};
 use crate::error::{Fault, Faults};
+use crate::files::{Line, Lines};
 use serde::Serialize;
 use std::collections::BTreeMap;
 

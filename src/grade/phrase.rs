@@ -4,8 +4,7 @@
 //! A number that the truth lacks (no events, no sensor) is left out, not guessed.
 
 use super::verdict::{Shown, companion};
-use crate::capture::{LeakTruth, Sync};
-use std::collections::BTreeSet;
+use crate::domain::{CylinderSet, LeakTruth, Mode, Sync};
 
 /// Why compression and exhaust look alike.
 pub(super) fn mark(shown: &Shown) -> &'static str {
@@ -26,23 +25,23 @@ pub(super) fn train(shown: &Shown, cylinder: u32) -> String {
 }
 
 /// The trains of several cylinders: the first in full, `and those of cylinder 5 rise ...`.
-pub(super) fn trains(shown: &Shown, set: &BTreeSet<u32>) -> String {
-    let others = set.iter().skip(1).map(|c| match lag(shown, *c) {
+pub(super) fn trains(shown: &Shown, set: CylinderSet) -> String {
+    let others = set.iter().skip(1).map(|c| match lag(shown, c) {
         Some(lag) => format!("those of cylinder {c} rise {lag} after its own"),
         None => format!("others those of cylinder {c}"),
     });
     list(
         set.first()
-            .map(|c| train(shown, *c))
+            .map(|c| train(shown, c))
             .into_iter()
             .chain(others),
     )
 }
 
 /// `cylinder 3 does leak`, `cylinders 2 and 5 do leak`.
-pub(super) fn leaks(set: &BTreeSet<u32>) -> String {
+pub(super) fn leaks(set: CylinderSet) -> String {
     let verb = if set.len() == 1 { "does" } else { "do" };
-    format!("{} {verb} leak", cylinders(set.iter().copied()))
+    format!("{} {verb} leak", cylinders(set.iter()))
 }
 
 /// `20 ms (21 crank degrees)`.
@@ -58,9 +57,9 @@ pub(super) fn lag_deg(shown: &Shown, cylinder: u32) -> Option<f64> {
 
 /// Why the leak of a cylinder does not show, as a clause.
 pub(super) fn why_hidden(shown: &Shown, cylinder: u32) -> String {
-    let mode = match shown.truth.mode.as_str() {
-        "idle" => "at idle",
-        _ => "while cranking",
+    let mode = match shown.truth.mode {
+        Mode::Idle => "at idle",
+        Mode::Cranking => "while cranking",
     };
     match leak(shown, cylinder) {
         Some(leak) if leak.events == 0 && leak.plug_out => "its plug is out, so that no pressure \
@@ -102,11 +101,11 @@ pub(super) fn compressions(shown: &Shown) -> String {
     }
 }
 
-pub(super) fn is_pair(shown: &Shown, named: &BTreeSet<u32>) -> bool {
+pub(super) fn is_pair(shown: &Shown, named: CylinderSet) -> bool {
     let first = named
         .first()
-        .and_then(|c| companion(&shown.truth.engine, *c));
-    named.len() == 2 && first == named.last().copied()
+        .and_then(|c| companion(&shown.truth.engine, c));
+    named.len() == 2 && first == named.iter().last()
 }
 
 /// The leak of a cylinder; the one that shows, if it has several.

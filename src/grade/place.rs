@@ -5,9 +5,9 @@
 //! n, from -(n-1)/2 to n/2: 0 is right, 1 the cylinder that fires next, as it is accused when the lag
 //! is not allowed for, and n/2 in an even-firing engine the companion a revolution apart.
 
-use super::call::Cylinders;
 use super::score::Graded;
-use crate::capture::{EnginePlate, Truth};
+use crate::domain::Call;
+use crate::domain::{EngineData, Truth};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -66,22 +66,19 @@ impl Places {
 
 /// Places of the leaking and of the called cylinder, from 0, where the call and the evidence each
 /// name one.
-pub(super) fn places(called: &Cylinders, truth: &Truth) -> Option<[usize; 2]> {
-    let single = |cylinders: &Cylinders| match cylinders {
-        Cylinders::All(set) if set.len() == 1 => set.first().copied(),
+pub(super) fn places(called: &Call, truth: &Truth) -> Option<[usize; 2]> {
+    let single = |call: &Call| match call {
+        Call::All(set) => set.only(),
         _ => None,
     };
-    let supported = truth.evidence.supported.iter();
-    let leaking = supported
-        .filter_map(|text| text.parse().ok())
-        .find_map(|cylinders| single(&cylinders))?;
+    let leaking = truth.evidence.supported.iter().find_map(single)?;
     let called = single(called)?;
     let place = |cylinder| truth.engine.firing_place(cylinder);
     Some([place(leaking)?, place(called)?])
 }
 
 /// How many places the called one stands after the leaking one, from -(n-1)/2 to n/2.
-pub(super) fn centred(leaking: usize, called: usize, engine: &EnginePlate) -> i64 {
+pub(super) fn centred(leaking: usize, called: usize, engine: &EngineData) -> i64 {
     let n = engine.firing_order.len() as i64;
     let after = (called as i64 - leaking as i64).rem_euclid(n);
     if after > n / 2 { after - n } else { after }
@@ -99,7 +96,7 @@ pub fn offset_label(offset: i64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Sync;
+    use crate::domain::Sync;
     use crate::grade::testing::{call, four, six, truth};
 
     fn places_of(key: &[Truth], calls: &[&str]) -> Places {

@@ -143,14 +143,14 @@ pub fn sum(summary: &Summary) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Sync;
-    use crate::grade::Call;
+    use crate::domain::Sync;
+    use crate::grade::Entry;
     use crate::grade::testing::{call, four, truth};
 
     #[test]
     fn a_report_reads_as_a_table() {
         let key = truth(four(), Sync::Full, &[3], &[], &["3"]);
-        let sure = Call {
+        let sure = Entry {
             confidence: Some(0.9),
             ..call("3")
         };

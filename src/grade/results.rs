@@ -57,7 +57,7 @@ fn word(name: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use crate::capture::Sync;
+    use crate::domain::Sync;
     use crate::grade::testing::{four, truth};
     use crate::grade::{Class, Student};
 

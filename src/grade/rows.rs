@@ -6,9 +6,11 @@
 //! compression TDC of the called cylinder to the steepest rise, milliseconds) and `note`; the last three
 //! may be missing or empty, and others are passed over.
 
-use super::call::{Call, Cylinders, parse_confidence, shown};
+use super::entry::{Entry, parse_confidence};
 use super::sheet::delimiter;
 use super::split::Splitter;
+use crate::domain::Call;
+use crate::error::shown;
 use crate::error::{Fault, nearest};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -54,7 +56,7 @@ impl Format {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
     /// The call.
-    pub call: Call,
+    pub call: Entry,
     /// From compression TDC of the called cylinder to the steepest rise, ms; `None` if not stated.
     pub lag_ms: Option<f64>,
 }
@@ -282,7 +284,7 @@ fn json(line: &[u8]) -> Result<(Row, Vec<Fault>), Vec<Fault>> {
     })?;
     let cylinders = match written.cylinders {
         Named::Text(text) => text.parse(),
-        Named::One(number) => Ok(Cylinders::All([number].into())),
+        Named::One(number) => number.to_string().parse(),
     };
     let confidence = match written.confidence {
         Some(value) if !(0.0..=1.0).contains(&value) => Err(Fault::new(
@@ -301,7 +303,7 @@ fn json(line: &[u8]) -> Result<(Row, Vec<Fault>), Vec<Fault>> {
 /// field the fault is told, and the call stands without it.
 fn row(
     capture: &str,
-    cylinders: Result<Cylinders, Fault>,
+    cylinders: Result<Call, Fault>,
     confidence: Result<Option<f64>, Fault>,
     lag_ms: Result<Option<f64>, Fault>,
     note: &str,
@@ -331,7 +333,7 @@ fn row(
     match cylinders {
         Ok(cylinders) if !capture.is_empty() => Ok((
             Row {
-                call: Call {
+                call: Entry {
                     capture: capture.into(),
                     cylinders,
                     confidence,

@@ -7,10 +7,11 @@
 //!
 //! [`statistics`]: super::statistics
 
-use super::call::{Call, Cylinders};
+use super::entry::Entry;
 use super::statistics::{brier, wilson_95};
 use super::verdict::{Kind, Verdict, verdict};
-use crate::capture::Truth;
+use crate::domain::Call;
+use crate::domain::Truth;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,7 +21,7 @@ pub struct Graded {
     /// The capture's name.
     pub capture: String,
     /// The call; `None` if the capture was not called.
-    pub call: Option<Call>,
+    pub call: Option<Entry>,
     /// What it was worth, and why.
     pub verdict: Verdict,
     /// The calls that score in full, best first: `2|5`, `unsure or none`.
@@ -29,11 +30,11 @@ pub struct Graded {
 
 impl Graded {
     /// A call graded against its truth.
-    pub fn new(call: Call, truth: &Truth) -> Self {
+    pub fn new(call: Entry, truth: &Truth) -> Self {
         Graded {
             capture: truth.capture.clone(),
             verdict: verdict(&call, truth),
-            expected: truth.evidence.supported.join(" or "),
+            expected: truth.evidence.expected(),
             call: Some(call),
         }
     }
@@ -48,7 +49,7 @@ impl Graded {
                 points: 0.0,
                 sentence: "The capture was not called.".into(),
             },
-            expected: truth.evidence.supported.join(" or "),
+            expected: truth.evidence.expected(),
         }
     }
 
@@ -61,7 +62,7 @@ impl Graded {
     /// for `unsure`.
     pub fn stated(&self) -> Option<(f64, bool)> {
         let call = self.call.as_ref();
-        let call = call.filter(|c| c.cylinders != Cylinders::Unsure)?;
+        let call = call.filter(|c| c.cylinders != Call::Unsure)?;
         Some((call.confidence?, self.is_right()))
     }
 }
@@ -127,13 +128,13 @@ impl Summary {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Sync;
+    use crate::domain::Sync;
     use crate::grade::testing::{call, four, truth};
 
     #[test]
     fn a_summary_adds_up() {
         let key = truth(four(), Sync::Full, &[3], &[], &["3"]);
-        let sure = |cylinders: &str, p| Call {
+        let sure = |cylinders: &str, p| Entry {
             confidence: Some(p),
             ..call(cylinders)
         };

@@ -2,35 +2,32 @@
 //!
 //! Each kind of verdict has its own; the clauses that several share are in [`super::phrase`].
 
-use super::call::Cylinders;
 use super::phrase::{
     compressions, cylinders, is_pair, lag, lag_deg, leak, leaks, list, mark, no_mark, train,
     trains, why_hidden,
 };
 use super::verdict::{Finding, Kind, Reach, Shown, companion, degrees_between};
-use std::collections::BTreeSet;
+use crate::domain::Call;
+use crate::domain::CylinderSet;
 
 /// Why a call is worth what it is, in one sentence.
-pub(super) fn explain(call: &Cylinders, finding: &Finding, shown: &Shown) -> String {
-    let named = match call {
-        Cylinders::All(set) | Cylinders::OneOf(set) => set.clone(),
-        Cylinders::NoLeak | Cylinders::Unsure => BTreeSet::new(),
-    };
+pub(super) fn explain(call: &Call, finding: &Finding, shown: &Shown) -> String {
+    let named = call.named();
     let sentence = match finding.kind {
         Kind::Right if named.is_empty() => none_is_right(shown),
-        Kind::Right => settled(shown, &named),
-        Kind::RightPair => pair(shown, &named),
+        Kind::Right => settled(shown, named),
+        Kind::RightPair => pair(shown, named),
         Kind::RightToBeUnsure => unsettled(shown),
         Kind::UnsureThoughShown => match shown.reach {
             Reach::Groups(_) => format!("the capture narrows it down: {}", what_shows(shown)),
             _ => format!("the capture settles it: {}", what_shows(shown)),
         },
         Kind::LessThanShown => less(shown, call),
-        Kind::OneOfTwoLeaks => one_of_two(shown, call, &named),
-        Kind::MoreThanShown => more(shown, call, &named),
+        Kind::OneOfTwoLeaks => one_of_two(shown, call, named),
+        Kind::MoreThanShown => more(shown, call, named),
         Kind::MissedLeak => missed(shown),
-        Kind::NoLeakThere => no_leak_there(shown, finding, &named),
-        Kind::WeakCylinder => weak(shown, finding, &named),
+        Kind::NoLeakThere => no_leak_there(shown, finding, named),
+        Kind::WeakCylinder => weak(shown, finding, named),
         Kind::CompanionCylinder
         | Kind::NeighbourAfter
         | Kind::NeighbourBefore
@@ -50,7 +47,7 @@ fn none_is_right(shown: &Shown) -> String {
         return format!(
             "the capture shows no pulse that keeps step with a cylinder, so none is a fair reading \
              of it, although cylinder {hidden} leaks: {}",
-            why_hidden(shown, *hidden)
+            why_hidden(shown, hidden)
         );
     }
     let worn = match &shown.truth.weak_cylinders[..] {
@@ -66,12 +63,12 @@ fn none_is_right(shown: &Shown) -> String {
     )
 }
 
-fn settled(shown: &Shown, named: &BTreeSet<u32>) -> String {
+fn settled(shown: &Shown, named: CylinderSet) -> String {
     let trains = trains(shown, named);
     if named.len() > 1 {
         return format!("{trains}, so that each train leads back to a cylinder of its own");
     }
-    let leak = named.first().copied().unwrap_or_default();
+    let leak = named.first().unwrap_or_default();
     let next = shown
         .truth
         .engine
@@ -92,12 +89,9 @@ fn settled(shown: &Shown, named: &BTreeSet<u32>) -> String {
 }
 
 /// Why the pulses fit every cylinder of one group.
-fn pair(shown: &Shown, group: &BTreeSet<u32>) -> String {
-    let names = cylinders(group.iter().copied());
-    let lag = shown
-        .visible
-        .intersection(group)
-        .find_map(|c| lag(shown, *c));
+fn pair(shown: &Shown, group: CylinderSet) -> String {
+    let names = cylinders(group.iter());
+    let lag = (shown.visible & group).iter().find_map(|c| lag(shown, c));
     let pulses = lag.map_or("the pulses".into(), |lag| {
         format!("the pulses, {lag} behind,")
     });
@@ -113,15 +107,15 @@ fn pair(shown: &Shown, group: &BTreeSet<u32>) -> String {
 }
 
 /// Why the pulses fit every cylinder of each group.
-fn narrowed(shown: &Shown, groups: &[BTreeSet<u32>]) -> String {
+fn narrowed(shown: &Shown, groups: &[CylinderSet]) -> String {
     match groups {
-        [group] => pair(shown, group),
+        [group] => pair(shown, *group),
         _ => format!(
             "the pulse trains come from {}, and which it is cannot be told, since {}",
             list(
                 groups
                     .iter()
-                    .map(|g| format!("one of {}", cylinders(g.iter().copied())))
+                    .map(|g| format!("one of {}", cylinders(g.iter())))
             ),
             mark(shown)
         ),
@@ -129,7 +123,7 @@ fn narrowed(shown: &Shown, groups: &[BTreeSet<u32>]) -> String {
 }
 
 fn unsettled(shown: &Shown) -> String {
-    let hidden = shown.leaking.difference(&shown.visible).next();
+    let hidden = (shown.leaking - shown.visible).first();
     match (&shown.reach, shown.visible.is_empty(), hidden) {
         (Reach::Groups(groups), false, _) => {
             format!("no one call fits: {}", narrowed(shown, groups))
@@ -137,7 +131,7 @@ fn unsettled(shown: &Shown) -> String {
         (_, false, _) => format!("gas does pass, but {}", no_mark(shown)),
         (_, true, Some(c)) => format!(
             "no leak can be read here, although cylinder {c} has one: {}",
-            why_hidden(shown, *c)
+            why_hidden(shown, c)
         ),
         (_, true, None) => {
             "no cylinder leaks, but the capture could not have shown a leak either".into()
@@ -148,35 +142,35 @@ fn unsettled(shown: &Shown) -> String {
 /// What a careful reader finds in the capture.
 fn what_shows(shown: &Shown) -> String {
     match (&shown.reach, shown.visible.is_empty()) {
-        (Reach::Cylinders(set), _) => settled(shown, set),
+        (Reach::Call(set), _) => settled(shown, *set),
         (Reach::Groups(groups), _) => narrowed(shown, groups),
         (Reach::Nothing, true) => none_is_right(shown),
         (Reach::Nothing, false) => unsettled(shown),
     }
 }
 
-fn less(shown: &Shown, call: &Cylinders) -> String {
+fn less(shown: &Shown, call: &Call) -> String {
     match &shown.reach {
-        Reach::Cylinders(set) => {
+        Reach::Call(set) => {
             format!(
                 "{call} leaves open what the capture settles: {}",
-                settled(shown, set)
+                settled(shown, *set)
             )
         }
         _ => format!("{call} is wider than need be: {}", what_shows(shown)),
     }
 }
 
-fn one_of_two(shown: &Shown, call: &Cylinders, named: &BTreeSet<u32>) -> String {
-    if matches!(call, Cylinders::OneOf(_)) {
+fn one_of_two(shown: &Shown, call: &Call, named: CylinderSet) -> String {
+    if matches!(call, Call::OneOf(_)) {
         let n = shown.visible.len();
         return format!(
             "{call} speaks of one leak, but there are {n}: {}",
-            trains(shown, &shown.visible)
+            trains(shown, shown.visible)
         );
     }
-    let others: BTreeSet<u32> = &shown.visible - named;
-    let size = |c: &u32| leak(shown, *c).map(|leak| leak.area_mm2);
+    let others: CylinderSet = shown.visible - named;
+    let size = |c| leak(shown, c).map(|leak| leak.area_mm2);
     let areas = match (named.iter().find_map(size), others.iter().find_map(size)) {
         (Some(own), Some(other)) if other < own => format!(
             ", and lower, since a leak of {other:.3} mm² passes less gas than one of {own:.3} mm²"
@@ -184,7 +178,7 @@ fn one_of_two(shown: &Shown, call: &Cylinders, named: &BTreeSet<u32>) -> String 
         _ => String::new(),
     };
     let apart = match (named.first(), others.first()) {
-        (Some(first), Some(other)) => degrees_between(&shown.truth.engine, *first, *other)
+        (Some(first), Some(other)) => degrees_between(&shown.truth.engine, first, other)
             .map(|deg| format!(", {deg:.0} crank degrees later in the cycle"))
             .unwrap_or_default(),
         _ => String::new(),
@@ -193,23 +187,23 @@ fn one_of_two(shown: &Shown, call: &Cylinders, named: &BTreeSet<u32>) -> String 
         "{}, but so {}{apart}: {}{areas}",
         leaks(named),
         match others.len() {
-            1 => format!("does {}", cylinders(others.iter().copied())),
-            _ => format!("do {}", cylinders(others.iter().copied())),
+            1 => format!("does {}", cylinders(others.iter())),
+            _ => format!("do {}", cylinders(others.iter())),
         },
-        trains(shown, &others)
+        trains(shown, others)
     )
 }
 
-fn more(shown: &Shown, call: &Cylinders, named: &BTreeSet<u32>) -> String {
-    let hidden = shown.leaking.difference(&shown.visible).next();
+fn more(shown: &Shown, call: &Call, named: CylinderSet) -> String {
+    let hidden = (shown.leaking - shown.visible).first();
     let named_hidden = named
         .iter()
-        .find(|c| shown.leaking.contains(c) && !shown.visible.contains(c));
+        .find(|c| shown.leaking.contains(*c) && !shown.visible.contains(*c));
     let none_shows = shown.visible.is_empty();
     match (named_hidden, hidden) {
         (_, Some(c)) if named.is_empty() => format!(
             "a capture without pulses does not clear the engine: cylinder {c} does leak, but {}",
-            why_hidden(shown, *c)
+            why_hidden(shown, c)
         ),
         (_, None) if named.is_empty() => {
             "no cylinder leaks, but the capture could not have shown a leak, so it does not clear the \
@@ -218,25 +212,25 @@ fn more(shown: &Shown, call: &Cylinders, named: &BTreeSet<u32>) -> String {
         }
         (Some(c), _) if none_shows => format!(
             "cylinder {c} does leak, but nothing in this capture points to it: {}",
-            why_hidden(shown, *c)
+            why_hidden(shown, c)
         ),
         (None, Some(c)) if none_shows => format!(
             "no pulse in this capture points to {}; cylinder {c} does leak, but {}",
-            cylinders(named.iter().copied()),
-            why_hidden(shown, *c)
+            cylinders(named.iter()),
+            why_hidden(shown, c)
         ),
         (Some(c), _) if shown.reach != Reach::Nothing => format!(
             "cylinder {c} does leak, but nothing in this capture points to it, as {}; {}",
-            why_hidden(shown, *c),
+            why_hidden(shown, c),
             what_shows(shown)
         ),
         _ => match (&shown.reach, call) {
             (Reach::Nothing, _) => {
-                let lucky = matches!(call, Cylinders::All(_)) && named.is_subset(&shown.leaking);
+                let lucky = matches!(call, Call::All(_)) && named.is_subset(shown.leaking);
                 let guess = if lucky { "a lucky guess" } else { "a guess" };
                 format!("gas does pass, but {}, so that {call} is {guess}", no_mark(shown))
             }
-            (Reach::Groups(groups), Cylinders::All(_)) => {
+            (Reach::Groups(groups), Call::All(_)) => {
                 format!("{}, but that is more than can be told: {}", leaks(named), narrowed(shown, groups))
             }
             _ => format!("{call} rules out more than the capture does: {}", what_shows(shown)),
@@ -248,18 +242,18 @@ fn missed(shown: &Shown) -> String {
     let clear = shown
         .visible
         .iter()
-        .find_map(|c| leak(shown, *c)?.pulse_over_noise);
+        .find_map(|c| leak(shown, c)?.pulse_over_noise);
     let clear = clear
         .map(|r| format!("at {r:.0} times the noise, "))
         .unwrap_or_default();
     format!(
         "{}; {clear}a pulse in every two revolutions, in step with a piston, is gas and not chance",
-        trains(shown, &shown.visible)
+        trains(shown, shown.visible)
     )
 }
 
-fn no_leak_there(shown: &Shown, finding: &Finding, named: &BTreeSet<u32>) -> String {
-    let true_ones: BTreeSet<u32> = named & &shown.leaking;
+fn no_leak_there(shown: &Shown, finding: &Finding, named: CylinderSet) -> String {
+    let true_ones: CylinderSet = named & shown.leaking;
     let (Some(extra), Some(first)) = (finding.wrong, true_ones.first()) else {
         return format!(
             "no gas entered the coolant in {}: a leak would push a pulse after every one of its \
@@ -267,21 +261,21 @@ fn no_leak_there(shown: &Shown, finding: &Finding, named: &BTreeSet<u32>) -> Str
             compressions(shown)
         );
     };
-    let apart = degrees_between(&shown.truth.engine, *first, extra)
+    let apart = degrees_between(&shown.truth.engine, first, extra)
         .map(|deg| format!(", {deg:.0} crank degrees after cylinder {first}"))
         .unwrap_or_default();
     format!(
         "{}, but cylinder {extra} is sound: its leak would add a pulse train of its own{apart}, and \
          the capture holds none there",
-        leaks(&true_ones)
+        leaks(true_ones)
     )
 }
 
-fn weak(shown: &Shown, finding: &Finding, named: &BTreeSet<u32>) -> String {
+fn weak(shown: &Shown, finding: &Finding, named: CylinderSet) -> String {
     let is_weak = |c: &u32| shown.truth.weak_cylinders.contains(c);
     let worn: Vec<u32> = match finding.wrong {
         Some(wrong) => vec![wrong],
-        None => named.iter().copied().filter(is_weak).collect(),
+        None => named.iter().filter(is_weak).collect(),
     };
     let (verb, their) = if worn.len() == 1 {
         ("is", "its")
@@ -290,7 +284,7 @@ fn weak(shown: &Shown, finding: &Finding, named: &BTreeSet<u32>) -> String {
     };
     let instead = match shown.visible.is_empty() {
         true => "no pulse at the neck follows its compressions".replace("its", their),
-        false => trains(shown, &shown.visible),
+        false => trains(shown, shown.visible),
     };
     format!(
         "{} {verb} worn, hence the low hump, but {their} gas goes past the rings into the crankcase, \

@@ -13,7 +13,8 @@
 //! A column `pack` ties a sheet to its key: a sheet of another pack is refused as a whole. A sheet
 //! without the column is taken as one of this key.
 
-use super::call::{Call, parse_confidence, shown};
+use super::entry::{Entry, parse_confidence};
+use crate::error::shown;
 use crate::error::{Fault, nearest};
 use csv::ByteRecord;
 use std::borrow::Cow;
@@ -37,7 +38,7 @@ const END: &[u8] = b"end of the call sheet";
 /// The calls of a sheet, in its order, and everything in it that could not be read.
 ///
 /// `file` names the sheet in the faults' places; `pack` is the id of the key's pack, if it has one.
-pub fn read(file: &str, bytes: &[u8], pack: Option<&str>) -> (Vec<Call>, Vec<Fault>) {
+pub fn read(file: &str, bytes: &[u8], pack: Option<&str>) -> (Vec<Entry>, Vec<Fault>) {
     let records = match records(file, bytes) {
         Ok(records) => records,
         Err(fault) => return (Vec::new(), vec![fault]),
@@ -255,7 +256,7 @@ fn read_row(
     record: &ByteRecord,
     columns: &[Option<usize>; COLUMNS.len()],
     faults: &mut Vec<Fault>,
-) -> (Option<Call>, Option<String>) {
+) -> (Option<Entry>, Option<String>) {
     let mut keep = |fault: Fault| {
         let place = format!("{place}, column {}", fault.place);
         faults.push(Fault { place, ..fault });
@@ -282,7 +283,7 @@ fn read_row(
     let call = capture
         .clone()
         .zip(cylinders)
-        .map(|(capture, cylinders)| Call {
+        .map(|(capture, cylinders)| Entry {
             capture,
             cylinders,
             confidence: confidence.unwrap_or_default(),

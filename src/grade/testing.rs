@@ -1,15 +1,15 @@
 //! Small truths to grade against; the engines and their leaks are invented.
 
-use super::call::Call;
-use crate::capture::truth::{GasAccount, TRUTH_FORMAT, Tdc};
-use crate::capture::{EnginePlate, Evidence, LeakTruth, Sync, Truth};
+use super::entry::Entry;
+use crate::domain::{EngineData, Evidence, Layout, LeakTruth, Mode, Sync, Truth};
+use crate::domain::{GasAccount, TRUTH_FORMAT, Tdc};
 
 /// An even-firing engine of the given firing order.
-pub fn engine(firing_order: &[u32]) -> EnginePlate {
+pub fn engine(firing_order: &[u32]) -> EngineData {
     let cylinders = firing_order.len();
-    EnginePlate {
+    EngineData {
         vehicle: "Heron 1.6".into(),
-        layout: "inline".into(),
+        layout: Layout::Inline,
         cylinders,
         firing_order: firing_order.to_vec(),
         firing_intervals_deg: vec![720.0 / cylinders as f64; cylinders],
@@ -20,18 +20,18 @@ pub fn engine(firing_order: &[u32]) -> EnginePlate {
 }
 
 /// Companions 1|4 and 2|3.
-pub fn four() -> EnginePlate {
+pub fn four() -> EngineData {
     engine(&[1, 3, 4, 2])
 }
 
 /// Companions 1|6, 2|5 and 3|4.
-pub fn six() -> EnginePlate {
+pub fn six() -> EngineData {
     engine(&[1, 5, 3, 6, 2, 4])
 }
 
 /// A capture of two leaks at most; visible ones lag by 20 ms, 21 degrees, hidden ones never lift.
 pub fn truth(
-    engine: EnginePlate,
+    engine: EngineData,
     sync: Sync,
     visible: &[u32],
     hidden: &[u32],
@@ -63,7 +63,7 @@ pub fn truth(
         seed: 1,
         number: 0,
         wav_sha256: String::new(),
-        mode: "cranking".into(),
+        mode: Mode::Cranking,
         leaks: shown
             .chain(hidden.iter().map(|c| leak(*c, false)))
             .collect(),
@@ -85,9 +85,9 @@ pub fn truth(
         },
         evidence: Evidence {
             sync,
-            visible: visible.to_vec(),
-            hidden: hidden.to_vec(),
-            supported: supported.iter().map(ToString::to_string).collect(),
+            visible: visible.iter().copied().collect(),
+            hidden: hidden.iter().copied().collect(),
+            supported: supported.iter().map(|call| call.parse().unwrap()).collect(),
             reasons: vec![],
         },
         difficulty: Default::default(),
@@ -112,8 +112,8 @@ pub fn with_lag(mut truth: Truth, lag_deg: f64) -> Truth {
 }
 
 /// A call of capture `quiz-1`.
-pub fn call(cylinders: &str) -> Call {
-    Call {
+pub fn call(cylinders: &str) -> Entry {
+    Entry {
         capture: "quiz-1".into(),
         cylinders: cylinders.parse().unwrap(),
         confidence: None,

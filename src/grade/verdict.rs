@@ -18,11 +18,12 @@
 //!
 //! "Share" is the number of leaking cylinders named over the number of cylinders named or visible.
 
-use super::call::{Call, Cylinders};
+use super::entry::Entry;
 use super::{phrase, sentence};
-use crate::capture::{EnginePlate, Sync, Truth};
+use crate::domain::Call;
+use crate::domain::CylinderSet;
+use crate::domain::{EngineData, Sync, Truth};
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeSet;
 use std::fmt;
 
 /// What kind of call it was.
@@ -105,7 +106,7 @@ pub struct Verdict {
 ///
 /// Total: supported calls that cannot be read are passed over, and a cylinder that the engine does
 /// not have is a wrong one ([`super::matching`] reports both beforehand).
-pub fn verdict(call: &Call, truth: &Truth) -> Verdict {
+pub fn verdict(call: &Entry, truth: &Truth) -> Verdict {
     let shown = Shown::of(truth);
     let finding = shown.judge(&call.cylinders);
     Verdict {
@@ -116,7 +117,7 @@ pub fn verdict(call: &Call, truth: &Truth) -> Verdict {
 }
 
 /// Kind and points of a call, as [`verdict`] gives them, without the sentence: for calls by the million.
-pub fn judge(called: &Cylinders, truth: &Truth) -> (Kind, f64) {
+pub fn judge(called: &Call, truth: &Truth) -> (Kind, f64) {
     let finding = Shown::of(truth).judge(called);
     (finding.kind, finding.points)
 }
@@ -125,9 +126,9 @@ pub fn judge(called: &Cylinders, truth: &Truth) -> (Kind, f64) {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Reach {
     /// To these cylinders.
-    Cylinders(BTreeSet<u32>),
+    Call(CylinderSet),
     /// To one cylinder of each of these groups (a pair of companions for each pulse train).
-    Groups(Vec<BTreeSet<u32>>),
+    Groups(Vec<CylinderSet>),
     /// To no cylinder.
     Nothing,
 }
@@ -135,10 +136,9 @@ pub(super) enum Reach {
 /// A truth as the graders see it.
 pub(super) struct Shown<'t> {
     pub truth: &'t Truth,
-    pub visible: BTreeSet<u32>,
+    pub visible: CylinderSet,
     /// Visible or not.
-    pub leaking: BTreeSet<u32>,
-    pub supported: Vec<Cylinders>,
+    pub leaking: CylinderSet,
     pub reach: Reach,
 }
 
@@ -163,47 +163,30 @@ fn found(kind: Kind, points: f64) -> Finding {
 impl<'t> Shown<'t> {
     pub(super) fn of(truth: &'t Truth) -> Self {
         let evidence = &truth.evidence;
-        let supported: Vec<Cylinders> = evidence
-            .supported
-            .iter()
-            .filter_map(|text| text.parse().ok())
-            .collect();
+        let supported = &evidence.supported;
         let named = supported.iter().find_map(|call| match call {
-            Cylinders::All(set) => Some(set.clone()),
+            Call::All(set) => Some(*set),
             _ => None,
         });
         // A cylinder that a supported call names is one that shows.
-        let visible: BTreeSet<u32> = evidence
-            .visible
-            .iter()
-            .copied()
-            .chain(named.clone().unwrap_or_default())
-            .collect();
-        let leaking = evidence
-            .hidden
-            .iter()
-            .copied()
-            .chain(visible.clone())
-            .collect();
-        let mut groups: Vec<BTreeSet<u32>> = supported
+        let visible = evidence.visible | named.unwrap_or_default();
+        let leaking = evidence.hidden | visible;
+        let mut groups: Vec<CylinderSet> = supported
             .iter()
             .filter_map(|call| match call {
-                Cylinders::OneOf(set) => Some(set.clone()),
+                Call::OneOf(set) => Some(*set),
                 _ => None,
             })
             .collect();
         // Two pulse trains of different pairs have no call of their own, yet each can be narrowed.
         if groups.is_empty() && evidence.sync == Sync::Pair && visible.len() > 1 {
-            let pair = |c: &u32| Some(BTreeSet::from([*c, companion(&truth.engine, *c)?]));
-            groups = visible
-                .iter()
-                .filter_map(pair)
-                .collect::<BTreeSet<_>>()
-                .into_iter()
-                .collect();
+            let pair = |c| Some(CylinderSet::from([c, companion(&truth.engine, c)?]));
+            groups = visible.iter().filter_map(pair).collect();
+            groups.sort_unstable();
+            groups.dedup();
         }
         let reach = match named {
-            Some(set) => Reach::Cylinders(set),
+            Some(set) => Reach::Call(set),
             None if !groups.is_empty() => Reach::Groups(groups),
             None => Reach::Nothing,
         };
@@ -211,17 +194,16 @@ impl<'t> Shown<'t> {
             truth,
             visible,
             leaking,
-            supported,
             reach,
         }
     }
 
     /// The table of calls against evidence; the first line that fits decides.
-    fn judge(&self, call: &Cylinders) -> Finding {
-        use Cylinders::{All, NoLeak, OneOf, Unsure};
+    fn judge(&self, call: &Call) -> Finding {
+        use Call::{All, NoLeak, OneOf, Unsure};
         let shows = !self.visible.is_empty();
         match (call, &self.reach) {
-            (call, _) if self.supported.contains(call) => found(right(call), 1.0),
+            (call, _) if self.truth.evidence.supported.contains(call) => found(right(call), 1.0),
             (Unsure, _) => found(Kind::UnsureThoughShown, 0.25),
 
             (NoLeak, _) if shows => found(Kind::MissedLeak, 0.0),
@@ -230,7 +212,7 @@ impl<'t> Shown<'t> {
             (NoLeak, _) => found(Kind::MoreThanShown, 0.0),
 
             (All(named) | OneOf(named), _) if self.leaking.is_empty() => {
-                let weak = self.can_place() && self.is_weak(named);
+                let weak = self.can_place() && self.is_weak(*named);
                 found(
                     if weak {
                         Kind::WeakCylinder
@@ -242,21 +224,21 @@ impl<'t> Shown<'t> {
             }
 
             // "One of them all" says that gas passes and no more, which is all that shows.
-            (OneOf(named), Reach::Nothing) if shows && self.is_whole_engine(named) => {
+            (OneOf(named), Reach::Nothing) if shows && self.is_whole_engine(*named) => {
                 found(Kind::RightToBeUnsure, 1.0)
             }
-            (All(named) | OneOf(named), Reach::Nothing) => self.unreachable(call, named),
+            (All(named) | OneOf(named), Reach::Nothing) => self.unreachable(call, *named),
 
-            (All(named), _) => self.all(named),
-            (OneOf(group), Reach::Cylinders(shown)) => self.group_for_named(group, shown),
-            (OneOf(group), Reach::Groups(shown)) => self.group_for_groups(group, shown),
+            (All(named), _) => self.all(*named),
+            (OneOf(group), Reach::Call(shown)) => self.group_for_named(*group, *shown),
+            (OneOf(group), Reach::Groups(shown)) => self.group_for_groups(*group, shown),
         }
     }
 
     /// Cylinders named from a capture that can name none, of an engine that leaks.
-    fn unreachable(&self, call: &Cylinders, named: &BTreeSet<u32>) -> Finding {
-        let lucky = share(named, &self.leaking);
-        let every = matches!(call, Cylinders::All(_));
+    fn unreachable(&self, call: &Call, named: CylinderSet) -> Finding {
+        let lucky = share(named, self.leaking);
+        let every = matches!(call, Call::All(_));
         if lucky == 0.0 && self.can_place() && self.is_weak(named) {
             return found(Kind::WeakCylinder, 0.0);
         }
@@ -269,21 +251,21 @@ impl<'t> Shown<'t> {
     }
 
     /// Cylinders said to leak, each of them, where the capture narrows the leaks down.
-    fn all(&self, named: &BTreeSet<u32>) -> Finding {
-        let sound: BTreeSet<u32> = named - &self.leaking;
-        let missed: BTreeSet<u32> = &self.visible - named;
+    fn all(&self, named: CylinderSet) -> Finding {
+        let sound: CylinderSet = named - self.leaking;
+        let missed: CylinderSet = self.visible - named;
         let covered = self.covered(named);
         match (sound.first(), missed.first()) {
             (None, _) => match &self.reach {
-                Reach::Cylinders(shown) if named.is_subset(shown) => {
+                Reach::Call(shown) if named.is_subset(*shown) => {
                     found(Kind::OneOfTwoLeaks, covered)
                 }
                 _ => found(Kind::MoreThanShown, 0.5 * covered),
             },
             (Some(extra), None) if covered > 0.0 => {
-                let weak = self.is_weak(&sound);
+                let weak = self.is_weak(sound);
                 Finding {
-                    wrong: Some(*extra),
+                    wrong: Some(extra),
                     ..found(
                         if weak {
                             Kind::WeakCylinder
@@ -294,12 +276,12 @@ impl<'t> Shown<'t> {
                     )
                 }
             }
-            (Some(_), _) => self.mistake(&sound, &missed, 0.5 * covered),
+            (Some(_), _) => self.mistake(sound, missed, 0.5 * covered),
         }
     }
 
     /// One of a group, where the capture shows the cylinders.
-    fn group_for_named(&self, group: &BTreeSet<u32>, shown: &BTreeSet<u32>) -> Finding {
+    fn group_for_named(&self, group: CylinderSet, shown: CylinderSet) -> Finding {
         let guess = share(group, shown) / shown.len().max(1) as f64;
         match shown.len() {
             _ if guess == 0.0 => self.group_beside(group),
@@ -309,24 +291,24 @@ impl<'t> Shown<'t> {
     }
 
     /// One of a group, where the capture narrows each leak to a group.
-    fn group_for_groups(&self, group: &BTreeSet<u32>, shown: &[BTreeSet<u32>]) -> Finding {
+    fn group_for_groups(&self, group: CylinderSet, shown: &[CylinderSet]) -> Finding {
         let trains = shown.len().max(self.visible.len()) as f64;
-        if shown.contains(group) {
+        if shown.contains(&group) {
             return found(Kind::OneOfTwoLeaks, 1.0 / trains);
         }
         match shown.iter().find(|narrow| narrow.is_subset(group)) {
-            Some(narrow) => found(Kind::LessThanShown, share(group, narrow) / trains),
-            None if !group.is_disjoint(&self.visible) => {
-                found(Kind::MoreThanShown, 0.5 * share(group, &self.visible))
+            Some(narrow) => found(Kind::LessThanShown, share(group, *narrow) / trains),
+            None if !(group & self.visible).is_empty() => {
+                found(Kind::MoreThanShown, 0.5 * share(group, self.visible))
             }
             None => self.group_beside(group),
         }
     }
 
     /// One of a group in which no visible leak is.
-    fn group_beside(&self, group: &BTreeSet<u32>) -> Finding {
-        match share(group, &self.leaking) {
-            0.0 => self.mistake(group, &self.visible, 0.0),
+    fn group_beside(&self, group: CylinderSet) -> Finding {
+        match share(group, self.leaking) {
+            0.0 => self.mistake(group, self.visible, 0.0),
             lucky => found(Kind::MoreThanShown, 0.25 * lucky),
         }
     }
@@ -345,7 +327,7 @@ impl<'t> Shown<'t> {
     ///
     /// Where only a pair shows, whoever counts starts from either of its cylinders, so a neighbour of
     /// one is a neighbour.
-    fn mistake(&self, sound: &BTreeSet<u32>, missed: &BTreeSet<u32>, points: f64) -> Finding {
+    fn mistake(&self, sound: CylinderSet, missed: CylinderSet, points: f64) -> Finding {
         let engine = &self.truth.engine;
         let relation = |wrong: u32, leak: u32| {
             let pair = companion(engine, leak);
@@ -368,7 +350,9 @@ impl<'t> Shown<'t> {
                 (6, Kind::WrongCylinder)
             }
         };
-        let wrongs = sound.iter().flat_map(|w| missed.iter().map(|l| (*w, *l)));
+        let wrongs = sound
+            .iter()
+            .flat_map(|w| missed.iter().map(move |l| (w, l)));
         match wrongs.map(|(w, l)| (relation(w, l), w, l)).min() {
             Some(((_, kind), wrong, leak)) => Finding {
                 kind,
@@ -390,8 +374,8 @@ impl<'t> Shown<'t> {
     }
 
     /// Leaking cylinders named, over cylinders named or visible.
-    fn covered(&self, named: &BTreeSet<u32>) -> f64 {
-        (named & &self.leaking).len() as f64 / (named | &self.visible).len().max(1) as f64
+    fn covered(&self, named: CylinderSet) -> f64 {
+        (named & self.leaking).len() as f64 / (named | self.visible).len().max(1) as f64
     }
 
     /// Whether something in the capture ties a hump to a cylinder.
@@ -399,35 +383,35 @@ impl<'t> Shown<'t> {
         self.truth.evidence.sync != Sync::None
     }
 
-    fn is_weak(&self, named: &BTreeSet<u32>) -> bool {
-        named.iter().all(|c| self.truth.weak_cylinders.contains(c))
+    fn is_weak(&self, named: CylinderSet) -> bool {
+        named.iter().all(|c| self.truth.weak_cylinders.contains(&c))
     }
 
-    fn is_whole_engine(&self, named: &BTreeSet<u32>) -> bool {
+    fn is_whole_engine(&self, named: CylinderSet) -> bool {
         self.truth
             .engine
             .firing_order
             .iter()
-            .all(|c| named.contains(c))
+            .all(|c| named.contains(*c))
     }
 }
 
 /// The kind of a supported call.
-fn right(call: &Cylinders) -> Kind {
+fn right(call: &Call) -> Kind {
     match call {
-        Cylinders::All(_) | Cylinders::NoLeak => Kind::Right,
-        Cylinders::OneOf(_) => Kind::RightPair,
-        Cylinders::Unsure => Kind::RightToBeUnsure,
+        Call::All(_) | Call::NoLeak => Kind::Right,
+        Call::OneOf(_) => Kind::RightPair,
+        Call::Unsure => Kind::RightToBeUnsure,
     }
 }
 
 /// How much of a group is within another.
-fn share(group: &BTreeSet<u32>, other: &BTreeSet<u32>) -> f64 {
+fn share(group: CylinderSet, other: CylinderSet) -> f64 {
     (group & other).len() as f64 / group.len().max(1) as f64
 }
 
 /// Crank degrees from the compression TDC of one cylinder to the next one of another, 0 to 720.
-pub(super) fn degrees_between(engine: &EnginePlate, from: u32, to: u32) -> Option<f64> {
+pub(super) fn degrees_between(engine: &EngineData, from: u32, to: u32) -> Option<f64> {
     // A plate from a file may lack intervals, and `tdc_deg` counts on them.
     if engine.firing_intervals_deg.len() < engine.firing_order.len() {
         return None;
@@ -436,7 +420,7 @@ pub(super) fn degrees_between(engine: &EnginePlate, from: u32, to: u32) -> Optio
 }
 
 /// The cylinder a revolution apart, where the crank has one.
-pub(super) fn companion(engine: &EnginePlate, cylinder: u32) -> Option<u32> {
+pub(super) fn companion(engine: &EngineData, cylinder: u32) -> Option<u32> {
     degrees_between(engine, cylinder, cylinder)?;
     engine.companion(cylinder)
 }

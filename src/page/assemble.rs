@@ -20,11 +20,13 @@ const MODULES: &[(&str, &str)] = &[
     ("arithmetic.js", include_str!("web/arithmetic.js")),
     ("firing.js", include_str!("web/firing.js")),
     ("pyramid.js", include_str!("web/pyramid.js")),
+    ("crank.js", include_str!("web/crank.js")),
+    ("sync.js", include_str!("web/sync.js")),
     ("samples.js", include_str!("web/samples.js")),
     ("aids.js", include_str!("web/aids.js")),
     ("trace.js", include_str!("web/trace.js")),
     ("view.js", include_str!("web/view.js")),
-    ("rulers.js", include_str!("web/rulers.js")),
+    ("cursors.js", include_str!("web/cursors.js")),
     ("sheet.js", include_str!("web/sheet.js")),
     ("layout.js", include_str!("web/layout.js")),
     ("element.js", include_str!("web/element.js")),
@@ -32,6 +34,7 @@ const MODULES: &[(&str, &str)] = &[
     ("drawing.js", include_str!("web/drawing.js")),
     ("chart.js", include_str!("web/chart.js")),
     ("handles.js", include_str!("web/handles.js")),
+    ("strip.js", include_str!("web/strip.js")),
     ("hand.js", include_str!("web/hand.js")),
     ("keys.js", include_str!("web/keys.js")),
     ("readings.js", include_str!("web/readings.js")),
@@ -52,7 +55,7 @@ pub fn document(page: &Page) -> String {
     let mut packed = String::new();
     for (i, shown) in page.captures.iter().enumerate() {
         let [from, to] = shown.frames;
-        let own = shown.capture.samples.channels.iter();
+        let own = shown.capture.samples.iter();
         let probes = shown.debrief.iter().flat_map(|d| &d.probes).map(|p| &p.1);
         let text = samples::pack(own.chain(probes).map(|c| &c[from..to]));
         packed += &format!("<script type=\"text/plain\" id=\"samples-{i}\">{text}</script>\n");

@@ -12,8 +12,8 @@ mod assemble;
 mod data;
 mod samples;
 
-use crate::capture::{ChannelCard, Opened, Truth};
 use crate::debrief::Units;
+use crate::domain::{Capture, ChannelCard, Truth};
 use crate::error::{Fault, Faults};
 
 pub use samples::{MOST_SAMPLES, unpack};
@@ -49,7 +49,7 @@ pub enum Answer {
 #[derive(Clone, Debug)]
 pub struct Shown<'a> {
     /// Card and samples.
-    pub capture: &'a Opened,
+    pub capture: &'a Capture,
     /// The part that is shown, first frame and the one after the last.
     pub frames: [usize; 2],
     /// The truth, on the instructor's side only.
@@ -58,10 +58,10 @@ pub struct Shown<'a> {
 
 impl<'a> Shown<'a> {
     /// A whole capture, as a student sees it.
-    pub fn whole(capture: &'a Opened) -> Self {
+    pub fn whole(capture: &'a Capture) -> Self {
         Shown {
             capture,
-            frames: [0, capture.samples.frames()],
+            frames: [0, capture.frames()],
             debrief: None,
         }
     }
@@ -104,7 +104,7 @@ pub fn html(page: &Page) -> Result<String, Faults> {
         let channels = shown.capture.card.channels.len()
             + shown.debrief.as_ref().map_or(0, |d| d.probes.len());
         let frames = shown.frames[1] - shown.frames[0];
-        (shown.capture.name.as_str(), frames as u64, channels)
+        (shown.capture.name(), frames as u64, channels)
     }))?;
     Ok(assemble::document(page))
 }

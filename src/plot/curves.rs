@@ -5,7 +5,7 @@ use super::palette::{Colours, trace_colour};
 use super::scene::{Anchor, Scene, Words};
 use super::text;
 use super::ticks::nice_ticks;
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::error::{Fault, Faults};
 use crate::math;
 

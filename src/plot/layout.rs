@@ -11,7 +11,7 @@ use super::scene::{Anchor, Words};
 use super::text;
 use super::ticks::{Ticks, nice_ticks};
 use super::{Mark, Picture, Trace};
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::error::{Fault, Faults};
 
 /// Picture size for which the sizes below are meant, pixels: a width, and a height per trace

@@ -144,12 +144,13 @@ fn tdcs(scene: &mut Scene, picture: &Picture, layout: &Layout, bottom: f64) -> T
     }
     let c = &layout.colours;
     let heavy = heavy(picture, layout);
-    // Plain lines lie behind those that stand out.
+    // Only what is told of leads through the traces; the others are ticks of the strip, and lie behind.
     for chip in chips.iter().rev() {
         let y = [top, bottom];
+        let tick = [top, base + layout.px(6.0)];
         match chip.emphasis {
-            Emphasis::Plain => scene.upright(chip.x, y, layout.px(1.0), c.tdc),
-            Emphasis::Sync => scene.upright(chip.x, y, layout.px(1.0), c.soft_ink),
+            Emphasis::Plain => scene.upright(chip.x, tick, layout.px(1.0), c.tdc),
+            Emphasis::Sync => scene.upright(chip.x, tick, layout.px(1.0), c.soft_ink),
             Emphasis::Called => scene.dashed(chip.x, y, heavy, layout.px(6.0), c.ink),
             Emphasis::Leaking => scene.upright(chip.x, y, heavy, c.ink),
         }

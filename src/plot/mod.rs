@@ -28,7 +28,7 @@ mod ticks;
 #[cfg(test)]
 mod tests;
 
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::error::Faults;
 use layout::Layout;
 use scene::Scene;
@@ -85,7 +85,8 @@ pub struct Trace {
 /// Something known about the capture, drawn over its traces.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    /// A compression TDC: a line through all traces, with the cylinder's number above them.
+    /// A compression TDC: a tick with the cylinder's number above the traces, and a line through them where it
+    /// stands out.
     Tdc {
         /// When, s.
         time_s: f64,

@@ -6,7 +6,7 @@
 //! Nothing is told by colour alone; every trace has its name and every mark its form.
 
 use super::Theme;
-use crate::capture::Measures;
+use crate::domain::Measures;
 
 /// Red, green, blue.
 pub(super) type Colour = [u8; 3];

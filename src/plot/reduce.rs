@@ -69,7 +69,7 @@ fn extremes(values: &[f32]) -> [f64; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::capture::Measures;
+    use crate::domain::Measures;
 
     fn trace(values: Vec<f32>) -> Trace {
         Trace {

@@ -8,12 +8,14 @@ use super::page;
 use super::path::{Path, shortest};
 use super::proof::{Judge, Proof};
 use super::score::{Score, certainty};
-use crate::capture::{Evidence, Opened, Sync, Truth, open, store};
 use crate::debrief::{Units, debrief_picture, words};
+use crate::domain::Call;
+use crate::domain::{Capture, CylinderSet, Evidence, Sync, Truth};
 use crate::error::{Fault, Faults};
 use crate::grade::verdict::verdict;
-use crate::grade::{Call, Cylinders, Verdict};
+use crate::grade::{Entry, Verdict};
 use crate::plot::{Theme, png};
+use crate::storage::open;
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -56,7 +58,7 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
     let orders: Vec<Order> = log.orders.iter().map(|e| e.order.clone()).collect();
     let mut judge = Judge::new(job);
     let mut proof = Proof::default();
-    let mut own: Vec<(Opened, Truth)> = Vec::new();
+    let mut own: Vec<(Capture, Truth)> = Vec::new();
     let mut silences: Vec<String> = Vec::new();
     for (number, (order, warm)) in (1..).zip(orders.iter().zip(warmth(&orders))) {
         let truth = job.render(order, warm, number)?.truth;
@@ -67,9 +69,9 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
     }
     let path = shortest(job)?;
     let whole = vehicle_truth(job, own.iter().map(|o| &o.1), &path)?;
-    let call = Call {
+    let call = Entry {
         capture: whole.capture.clone(),
-        cylinders: called.cylinders.clone(),
+        cylinders: called.cylinders,
         confidence: called.confidence,
         note: String::new(),
     };
@@ -107,7 +109,7 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
             entry.capture,
             entry.minutes,
             entry.order,
-            truth.evidence.supported.join(" or "),
+            truth.evidence.expected(),
             truth.evidence.reasons.join(" ")
         )
     });
@@ -123,7 +125,7 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
     for (opened, truth) in &own {
         let picture = debrief_picture(opened, truth, (None, None), units, theme)?;
         let file = folder.capture(&format!("{}.debrief.png", truth.capture));
-        store::write_all(&file, &png(&picture)?)?;
+        crate::files::write_all(&file, &png(&picture)?)?;
         pictures.push(file);
     }
     let page = page::debrief(folder, &own, (&called.cylinders, &verdict), units)?;
@@ -163,17 +165,16 @@ fn vehicle_truth<'t>(
             *leak = shown.clone();
         }
     }
-    let leaking: Vec<u32> = job.leaking().into_iter().collect();
-    let named: Vec<String> = leaking.iter().map(u32::to_string).collect();
+    let leaking: CylinderSet = job.leaking().into_iter().collect();
     whole.evidence = Evidence {
         sync: Sync::Full,
-        supported: vec![if named.is_empty() {
-            "none".into()
+        supported: vec![if leaking.is_empty() {
+            Call::NoLeak
         } else {
-            named.join("+")
+            Call::All(leaking)
         }],
         visible: leaking,
-        hidden: Vec::new(),
+        hidden: CylinderSet::default(),
         reasons: Vec::new(),
     };
     Ok(whole)
@@ -181,7 +182,7 @@ fn vehicle_truth<'t>(
 
 fn truth_lines(
     job: &Job,
-    own: &[(Opened, Truth)],
+    own: &[(Capture, Truth)],
     whole: &Truth,
     units: Units,
 ) -> Result<Vec<String>, Faults> {
@@ -200,7 +201,7 @@ fn truth_lines(
         .iter()
         .filter_map(|h| part(h))
         .collect();
-    let shown = |c: &u32| own.iter().any(|(_, t)| t.evidence.visible.contains(c));
+    let shown = |c: &u32| own.iter().any(|(_, t)| t.evidence.visible.contains(*c));
     let unseen: BTreeSet<u32> = job.leaking().into_iter().filter(|c| !shown(c)).collect();
     if !unseen.is_empty() {
         lines.push(format!(
@@ -236,7 +237,7 @@ fn silence(order: &Order, silenced: &BTreeSet<u32>) -> String {
     )
 }
 
-fn certainty_line(call: &Cylinders, leaking: &BTreeSet<u32>, proof: &Proof) -> String {
+fn certainty_line(call: &Call, leaking: &BTreeSet<u32>, proof: &Proof) -> String {
     if leaking.is_empty() {
         return match (proof.cleared().contains(&Test::Crank), proof.cleared().contains(&Test::Idle)) {
             (true, true) => "Your tests on the starter and at idle would both have shown a leak; their silence clears the engine.",
@@ -253,7 +254,7 @@ fn certainty_line(call: &Cylinders, leaking: &BTreeSet<u32>, proof: &Proof) -> S
         (false, false) => format!("Nothing in your tests names cylinder {c}."),
     });
     let mut text = each.collect::<Vec<_>>().join(" ");
-    if *call == Cylinders::Unsure {
+    if *call == Call::Unsure {
         text += " You left the call open, so that certainty earns nothing.";
     }
     text

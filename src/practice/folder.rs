@@ -9,13 +9,15 @@ use super::jobs;
 use super::order::{Change, Order, Sensor, shown};
 use super::page;
 use super::seal::{seal, unseal};
-use crate::capture::{Files, listing, open, store};
 use crate::debrief::{Units, capture_picture};
+use crate::domain::Call;
 use crate::error::{Fault, Faults, nearest};
-use crate::grade::Cylinders;
-use crate::grade::call::parse_confidence;
+use crate::files::{directory, read_at_most};
+use crate::grade::entry::parse_confidence;
 use crate::plot::Theme;
 use crate::plot::png;
+use crate::render::Rendered;
+use crate::storage::{CaptureFiles, open};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
@@ -73,7 +75,7 @@ pub struct Refusal {
 #[serde(deny_unknown_fields)]
 pub struct Called {
     /// The cylinders.
-    pub cylinders: Cylinders,
+    pub cylinders: Call,
     /// Probability, 0 to 1, that it is right.
     pub confidence: Option<f64>,
 }
@@ -129,8 +131,8 @@ impl Folder {
         let seed = seed.unwrap_or(drawn.spec.seed);
         let job = Job::new(name, drawn, seed)?;
         if path.is_dir() {
-            listing::remove_parts(path)?;
-            let names = listing::names(path)?;
+            directory::remove_parts(path)?;
+            let names = directory::names(path)?;
             if names.iter().any(|n| n == LOG) {
                 let remedy = "go on with it, or choose another folder";
                 return Err(Fault::new(
@@ -146,8 +148,8 @@ impl Folder {
                 return Err(Fault::new(path.display(), "the folder is in use", remedy).into());
             }
         }
-        listing::make(path)?;
-        store::write_all(&path.join(SEALED), &seal(&job.hidden)?)?;
+        directory::make(path)?;
+        crate::files::write_all(&path.join(SEALED), &seal(&job.hidden)?)?;
         let log = Log {
             format: FORMAT.into(),
             job: name.into(),
@@ -181,7 +183,7 @@ impl Folder {
         let sealed = path.join(SEALED);
         let hidden = unseal(
             &sealed.display().to_string(),
-            &listing::read(&sealed, LIMIT_BYTES)?,
+            &read_at_most(&sealed, LIMIT_BYTES)?,
         )?;
         if hidden.job != log.job {
             let problem = format!("it belongs to another job than {}", shown(&log.job));
@@ -195,7 +197,7 @@ impl Folder {
             job,
         };
         opened.check_log(&log_path)?;
-        listing::remove_parts(path)?;
+        directory::remove_parts(path)?;
         opened.render_missing()?;
         Ok(opened)
     }
@@ -297,7 +299,7 @@ impl Folder {
             ..fault
         };
         let called = cylinders
-            .parse::<Cylinders>()
+            .parse::<Call>()
             .map_err(|f| faults.push(place("call", f)))
             .ok();
         let confidence = match confidence.map(parse_confidence) {
@@ -309,8 +311,8 @@ impl Folder {
             None => None,
         };
         let n = self.job.spec.places.len() as u32;
-        if let Some(Cylinders::All(set) | Cylinders::OneOf(set)) = &called {
-            for c in set.iter().filter(|c| **c == 0 || **c > n) {
+        if let Some(called) = called {
+            for c in called.named().iter().filter(|c| *c > n) {
                 let remedy = format!("this engine has cylinders 1 to {n}");
                 faults.push(Fault::new(
                     "call",
@@ -350,7 +352,7 @@ impl Folder {
         let path = self.path.join(LOG);
         let text = serde_json::to_string_pretty(&self.log)
             .map_err(|e| Fault::new(path.display(), e, "start the job again in another folder"))?;
-        store::write_all(&path, (text + "\n").as_bytes())
+        crate::files::write_all(&path, (text + "\n").as_bytes())
     }
 
     fn render_missing(&self) -> Result<(), Faults> {
@@ -365,20 +367,16 @@ impl Folder {
     }
 
     fn render(&self, number: u64, order: &Order, warm: bool) -> Result<Vec<(String, f64)>, Faults> {
-        let capture = self.job.render(order, warm, number)?;
+        let Rendered { capture, truth } = self.job.render(order, warm, number)?;
         let name = capture_name(number);
-        Files::of(&self.path, &name).write(&capture.card, &capture.samples)?;
+        CaptureFiles::of(&self.path, &name).write(&capture.card, &capture.samples)?;
         let path = self.capture(&name);
         // The picture comes last: by it an open folder knows that all the rest is there.
         page::student(self)?;
         let picture = capture_picture(&open(&path)?, None, Units::Metric, Theme::Light);
-        store::write_all(&path.with_extension("png"), &png(&picture)?)?;
+        crate::files::write_all(&path.with_extension("png"), &png(&picture)?)?;
         let frames = capture.card.frames as f64;
-        let clipped = capture
-            .truth
-            .channels
-            .iter()
-            .filter(|c| c.clipped_samples > 0);
+        let clipped = truth.channels.iter().filter(|c| c.clipped_samples > 0);
         Ok(clipped
             .map(|c| (c.name.clone(), c.clipped_samples as f64 / frames))
             .collect())
@@ -429,7 +427,7 @@ impl Folder {
 }
 
 fn read_log(path: &Path) -> Result<Log, Faults> {
-    let bytes = listing::read(path, LIMIT_BYTES)?;
+    let bytes = read_at_most(path, LIMIT_BYTES)?;
     let log: Log = serde_json::from_slice(&bytes).map_err(|e| {
         let place = format!("{}: line {}", path.display(), e.line());
         let remedy = "put back the file that the program wrote, or start again in another folder";

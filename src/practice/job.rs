@@ -4,7 +4,7 @@ use super::bench::Bench;
 use super::order::{Cap, Level, Order, Sensor, Sync, Test};
 use crate::error::{Fault, Faults};
 use crate::random::Stream;
-use crate::render::{Capture, render};
+use crate::render::{Rendered, render};
 use crate::scenario::{
     CapState, ChannelSpec, Dimension, Distribution, Drawn, InputSpec, JobDrawn, JobSpec, LeakSpec,
     MisfireSpec, Mode, Quantity, Scenario, SensorSpec, Texts, own_quantity,
@@ -140,7 +140,7 @@ impl Job {
     ///
     /// # Errors
     /// As [`Job::draw`].
-    pub fn render(&self, order: &Order, warm: bool, number: u64) -> Result<Capture, Faults> {
+    pub fn render(&self, order: &Order, warm: bool, number: u64) -> Result<Rendered, Faults> {
         Ok(render(
             &self.draw(order, warm, number)?,
             &capture_name(number),
@@ -153,7 +153,7 @@ impl Job {
         order: &Order,
         warm: bool,
         leak: LeakSpec,
-    ) -> Result<Capture, Faults> {
+    ) -> Result<Rendered, Faults> {
         let drawn = self.draw_with(order, warm, 0, |s| s.faults.leaks.push(leak))?;
         Ok(render(&drawn, &capture_name(0)))
     }

@@ -1,11 +1,13 @@
 //! The pages of a job: the captures so far, and after the call the same with the truth drawn in.
 
 use super::folder::Folder;
-use crate::capture::{Opened, Truth, open, store};
 use crate::debrief::{Units, probes};
+use crate::domain::Call;
+use crate::domain::{Capture, Truth};
 use crate::error::Faults;
-use crate::grade::{Cylinders, Verdict};
+use crate::grade::Verdict;
 use crate::page::{Answer, Debrief, Judged, Page, Shown, html};
+use crate::storage::open;
 use std::path::PathBuf;
 
 /// The student's page in the folder of a job.
@@ -20,7 +22,7 @@ const DEBRIEF: &str = "debrief.html";
 /// A folder that cannot be written.
 pub fn student(folder: &Folder) -> Result<Option<PathBuf>, Faults> {
     let names = folder.log.orders.iter().map(|entry| &entry.capture);
-    let captures: Vec<Opened> = names
+    let captures: Vec<Capture> = names
         .filter_map(|name| open(&folder.capture(name)).ok())
         .collect();
     for first in 0..captures.len() {
@@ -44,8 +46,8 @@ pub fn student(folder: &Folder) -> Result<Option<PathBuf>, Faults> {
 /// A folder that cannot be written.
 pub fn debrief(
     folder: &Folder,
-    own: &[(Opened, Truth)],
-    (called, verdict): (&Cylinders, &Verdict),
+    own: &[(Capture, Truth)],
+    (called, verdict): (&Call, &Verdict),
     units: Units,
 ) -> Result<Option<PathBuf>, Faults> {
     let judged = Judged {
@@ -59,7 +61,7 @@ pub fn debrief(
         captures.push(Shown {
             debrief: Some(Debrief {
                 truth: truth.clone(),
-                probes: probes(truth, &opened.samples.channels)?,
+                probes: probes(truth, &opened.samples)?,
                 verdict: Some(judged.clone()),
             }),
             ..Shown::whole(opened)
@@ -79,6 +81,6 @@ fn write(folder: &Folder, name: &str, page: &Page) -> Result<Option<PathBuf>, Fa
         return Ok(None);
     };
     let file = folder.capture(name);
-    store::write_all(&file, text.as_bytes())?;
+    crate::files::write_all(&file, text.as_bytes())?;
     Ok(Some(file))
 }

@@ -8,7 +8,7 @@
 
 use super::job::Job;
 use super::order::{Order, Test};
-use crate::capture::{Sync, Truth};
+use crate::domain::{Sync, Truth};
 use crate::error::Faults;
 use crate::scenario::{Dimension, LeakSpec, own_quantity};
 use std::collections::BTreeMap;
@@ -123,7 +123,7 @@ impl<'a> Judge<'a> {
 
     /// What a capture that was rendered shows.
     pub fn shown_in(&mut self, order: &Order, warm: bool, truth: &Truth) -> Result<Shown, Faults> {
-        let seen: BTreeSet<u32> = truth.evidence.visible.iter().copied().collect();
+        let seen: BTreeSet<u32> = truth.evidence.visible.iter().collect();
         let named = match truth.evidence.sync {
             Sync::Full => seen.clone(),
             Sync::Pair | Sync::None => BTreeSet::new(),

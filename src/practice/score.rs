@@ -9,7 +9,7 @@
 
 use super::order::Test;
 use super::proof::Proof;
-use crate::grade::Cylinders;
+use crate::domain::{Call, CylinderSet};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -62,12 +62,12 @@ impl Score {
 }
 
 /// Points for certainty: how much of what was called, and of what leaks, the tests prove.
-pub fn certainty(call: &Cylinders, leaking: &BTreeSet<u32>, proof: &Proof) -> f64 {
+pub fn certainty(call: &Call, leaking: &BTreeSet<u32>, proof: &Proof) -> f64 {
     let called = match call {
-        Cylinders::All(set) | Cylinders::OneOf(set) => set.clone(),
-        Cylinders::NoLeak => BTreeSet::new(),
-        Cylinders::Unsure => return 0.0,
+        Call::Unsure => return 0.0,
+        _ => call.named(),
     };
+    let leaking: CylinderSet = leaking.iter().copied().collect();
     let cleared = |test| {
         if proof.cleared().contains(&test) {
             1.0
@@ -78,10 +78,10 @@ pub fn certainty(call: &Cylinders, leaking: &BTreeSet<u32>, proof: &Proof) -> f6
     if leaking.is_empty() && called.is_empty() {
         return NAMED * cleared(Test::Crank) + CONFIRMED * cleared(Test::Idle);
     }
-    let all = (&called | leaking).len().max(1) as f64;
-    let true_ones = &called & leaking;
+    let all = (called | leaking).len().max(1) as f64;
+    let true_ones = called & leaking;
     let share =
-        |holds: &dyn Fn(u32) -> bool| true_ones.iter().filter(|c| holds(**c)).count() as f64 / all;
+        |holds: &dyn Fn(u32) -> bool| true_ones.iter().filter(|c| holds(*c)).count() as f64 / all;
     NAMED * share(&|c| proof.is_named(c)) + CONFIRMED * share(&|c| proof.is_confirmed(c))
 }
 
@@ -112,7 +112,7 @@ mod tests {
     #[test]
     fn certainty_is_earned_by_the_tests() {
         let leaking = BTreeSet::from([3]);
-        let call: Cylinders = "3".parse().unwrap();
+        let call: Call = "3".parse().unwrap();
         let points = |proof: &Proof| certainty(&call, &leaking, proof);
         let nothing = Proof::default();
         assert_eq!(points(&nothing), 0.0);

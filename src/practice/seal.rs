@@ -5,7 +5,7 @@
 //! the veiled JSON.
 
 use super::job::Hidden;
-use crate::capture::sha256_hex;
+use crate::digest::sha256_hex;
 use crate::error::Fault;
 use crate::random::Stream;
 

@@ -8,11 +8,12 @@ use super::order::{how_to_answer, work_order};
 use super::pack::{Pack, answers};
 use super::page;
 use super::picture::{level, pictures};
-use crate::capture::folder::NewFolder;
-use crate::capture::{Card, Files, Opened, Samples, store};
 use crate::debrief::{Units, debrief_picture, words};
+use crate::domain::{Capture, Card};
 use crate::error::Faults;
+use crate::files::new_folder::NewFolder;
 use crate::plot::{Theme, png};
+use crate::storage::{CaptureFiles, document};
 use std::path::Path;
 
 /// Names the captures and writes the pack as `folder/student` and `folder/key`. `tick` hears how many
@@ -33,29 +34,27 @@ pub fn write(
     let (student, key) = (building.inner("student")?, building.inner("key")?);
     name(&mut items);
     let mut drawn: Vec<Vec<u8>> = Vec::new();
-    let mut all = Vec::new();
     for (i, item) in items.iter_mut().enumerate() {
         tick(i)?;
-        let name = item.capture.card.capture.clone();
-        let card = &item.capture.card;
-        item.capture.truth.wav_sha256 =
-            Files::of(&student, &name).write(card, &item.capture.samples)?;
+        let name = item.rendered.capture.card.capture.clone();
+        let card = &item.rendered.capture.card;
+        item.rendered.truth.wav_sha256 =
+            CaptureFiles::of(&student, &name).write(card, &item.rendered.capture.samples)?;
         let order = work_order(card, units);
-        store::write_all(&student.join(format!("{name}.order.txt")), order.as_bytes())?;
-        let truth = &item.capture.truth;
-        truth.write(&Files::of(&key, &name).truth)?;
-        let opened = opened(item);
-        drawn.extend(pictures(&opened, units)?);
-        let debrief = debrief_picture(&opened, truth, (None, None), units, Theme::Light)?;
-        store::write_all(&key.join(format!("{name}.debrief.png")), &png(&debrief)?)?;
+        crate::files::write_all(&student.join(format!("{name}.order.txt")), order.as_bytes())?;
+        let truth = &item.rendered.truth;
+        document::write(&CaptureFiles::of(&key, &name).truth, truth)?;
+        let capture = &item.rendered.capture;
+        drawn.extend(pictures(capture, units)?);
+        let debrief = debrief_picture(capture, truth, (None, None), units, Theme::Light)?;
+        crate::files::write_all(&key.join(format!("{name}.debrief.png")), &png(&debrief)?)?;
         let debrief = words(card, truth, units).to_text();
-        store::write_all(&key.join(format!("{name}.debrief.txt")), debrief.as_bytes())?;
-        all.push(opened);
+        crate::files::write_all(&key.join(format!("{name}.debrief.txt")), debrief.as_bytes())?;
     }
     level(&mut drawn);
     let digests: Vec<&str> = items
         .iter()
-        .map(|i| i.capture.truth.wav_sha256.as_str())
+        .map(|i| i.rendered.truth.wav_sha256.as_str())
         .collect();
     let pack = Pack::of(quiz, seed, &digests)?;
     let cautions = cautions(&items);
@@ -63,13 +62,13 @@ pub fn write(
     let mut pages: Vec<(Card, [Vec<u8>; 2])> = Vec::new();
     let mut drawn = drawn.into_iter();
     for item in &items {
-        let card = item.capture.card.clone();
+        let card = item.rendered.capture.card.clone();
         let (Some(whole), Some(close)) = (drawn.next(), drawn.next()) else {
             break;
         };
         let file = |ending: &str| student.join(format!("{}{ending}", card.capture));
-        store::write_all(&file(".png"), &whole)?;
-        store::write_all(&file(".close.png"), &close)?;
+        crate::files::write_all(&file(".png"), &whole)?;
+        crate::files::write_all(&file(".close.png"), &close)?;
         pages.push((card, [whole, close]));
     }
     for (path, text) in [
@@ -84,10 +83,11 @@ pub fn write(
         ),
         (key.join("pack.json"), pack.to_json()?),
     ] {
-        store::write_all(&path, text.as_bytes())?;
+        crate::files::write_all(&path, text.as_bytes())?;
     }
-    store::write_all(&key.join("answers.csv"), &answers(quiz, &items)?)?;
+    crate::files::write_all(&key.join("answers.csv"), &answers(quiz, &items)?)?;
     if has_page {
+        let all: Vec<&Capture> = items.iter().map(|i| &i.rendered.capture).collect();
         page::student(&pack, &all, units, &student.join("page.html"))?;
         let mut tick = || tick(items.len());
         page::key(
@@ -109,28 +109,15 @@ fn name(items: &mut [Item]) {
     let digits = items.len().to_string().len().max(2);
     for (i, item) in items.iter_mut().enumerate() {
         let name = format!("item-{:0digits$}", i + 1);
-        item.capture.card.capture = name.clone();
-        item.capture.truth.capture = name;
-    }
-}
-
-fn opened(item: &Item) -> Opened {
-    let card = item.capture.card.clone();
-    Opened {
-        name: card.capture.clone(),
-        samples: Samples {
-            sample_rate_hz: card.sample_rate_hz.round() as u32,
-            channels: item.capture.samples.clone(),
-        },
-        card,
-        truth: None,
+        item.rendered.capture.card.capture = name.clone();
+        item.rendered.truth.capture = name;
     }
 }
 
 /// The cautions of all captures, each once.
 fn cautions(items: &[Item]) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
-    for caution in items.iter().flat_map(|i| &i.capture.card.cautions) {
+    for caution in items.iter().flat_map(|i| &i.rendered.capture.card.cautions) {
         if !all.contains(caution) {
             all.push(caution.clone());
         }

@@ -1,10 +1,10 @@
 //! Filling a quiz: candidates are drawn number by number, and kept where they are wanted.
 
 use super::file::{Entry, Quiz};
-use crate::capture::Truth;
+use crate::domain::{Call, Truth};
 use crate::error::{Fault, Faults};
 use crate::random::Stream;
-use crate::render::{Capture, render};
+use crate::render::{Rendered, render};
 use crate::scenario::{Drawn, Source};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -48,7 +48,7 @@ pub struct Item {
     /// Which entry of the quiz it was drawn for.
     pub entry: usize,
     /// The capture; it has no name of its own yet.
-    pub capture: Capture,
+    pub rendered: Rendered,
 }
 
 /// A capture that is still wanted: its kind, and the cylinder that leaks (or, in a healthy car's twin,
@@ -160,8 +160,8 @@ impl Filling<'_> {
             tick(kept_before + items.len())?;
             let drawn = self.draw(number)?;
             let aim = needs[number as usize % needs.len()];
-            let capture = match self.candidate(&drawn, aim, twins)? {
-                Ok(capture) => capture,
+            let rendered = match self.candidate(&drawn, aim, twins)? {
+                Ok(rendered) => rendered,
                 Err(miss) => {
                     *misses.entry(miss).or_default() += 1;
                     continue;
@@ -169,15 +169,15 @@ impl Filling<'_> {
             };
             match needs
                 .iter()
-                .position(|n| self.miss(&capture.truth, *n).is_none())
+                .position(|n| self.miss(&rendered.truth, *n).is_none())
             {
                 Some(place) => items.push(Item {
                     kind: needs.remove(place).kind,
                     entry: self.entry,
-                    capture,
+                    rendered,
                 }),
                 None => {
-                    let why = self.miss(&capture.truth, aim).unwrap_or_default();
+                    let why = self.miss(&rendered.truth, aim).unwrap_or_default();
                     *misses.entry(why).or_default() += 1;
                 }
             }
@@ -237,7 +237,7 @@ impl Filling<'_> {
         drawn: &Drawn,
         aim: Need,
         twins: bool,
-    ) -> Result<Result<Capture, &'static str>, Faults> {
+    ) -> Result<Result<Rendered, &'static str>, Faults> {
         if drawn.scenario.faults.leaks.is_empty() {
             return Ok(Ok(render(drawn, "item")));
         }
@@ -264,11 +264,7 @@ impl Filling<'_> {
     /// Why a capture is not what is needed; `None` if it is.
     fn miss(&self, truth: &Truth, need: Need) -> Option<&'static str> {
         let [least, most] = self.quiz.content.difficulty;
-        let unsure = truth
-            .evidence
-            .supported
-            .first()
-            .is_some_and(|s| s == "unsure");
+        let unsure = truth.evidence.supported.first() == Some(&Call::Unsure);
         let leaks = truth.leaks.iter().any(|l| l.cylinder == need.cylinder);
         let total = truth.difficulty.total;
         match need.kind {
@@ -277,7 +273,7 @@ impl Filling<'_> {
             Kind::Untold if !unsure => Some("could be told"),
             Kind::Untold => (!leaks).then_some("leaked elsewhere"),
             Kind::Leak if unsure => Some("could not be told"),
-            Kind::Leak if !truth.evidence.visible.contains(&need.cylinder) => {
+            Kind::Leak if !truth.evidence.visible.contains(need.cylinder) => {
                 Some("did not show the leak wanted")
             }
             Kind::Leak if total < least => Some("were too easy"),

@@ -1,6 +1,6 @@
 //! The quiz file, read by the same sections as a scenario.
 
-use crate::capture::{sha256_hex, store};
+use crate::digest::sha256_hex;
 use crate::error::{Fault, Faults, Kind};
 use crate::scenario::Dimension::Ratio;
 use crate::scenario::forms::{Limits, Span, Words, WordsOrSpan};
@@ -74,7 +74,7 @@ impl Quiz {
     /// # Errors
     /// All faults of the quiz file and of every scenario it names, each with its place.
     pub fn open(path: &Path) -> Result<(Quiz, Vec<Source>), Faults> {
-        let text = store::read_all(path, "read the quiz")?;
+        let text = crate::files::read_all(path, "read the quiz")?;
         let quiz = Quiz::parse(&path.display().to_string(), &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         let mut sources = Vec::new();
@@ -104,7 +104,7 @@ impl Quiz {
 
     /// A scenario, recorded as all others of the pack.
     fn source(&self, path: &Path) -> Result<Source, Faults> {
-        let text = store::read_all(path, "read the scenario")?;
+        let text = crate::files::read_all(path, "read the scenario")?;
         let source = Source::parse(&path.display().to_string(), &text)?;
         let source = source.recorded(self.content.recording);
         source.check(CHECKED_DRAWS)?;

@@ -2,8 +2,8 @@
 
 use super::Pack;
 use super::order::{FORMS, instructions, paragraphs};
-use crate::capture::Card;
 use crate::debrief::Units;
+use crate::domain::Card;
 use std::fmt::Write;
 
 const STYLE: &str = "

@@ -2,7 +2,8 @@
 
 use super::draw::{Item, Kind};
 use super::file::Quiz;
-use crate::capture::{Difficulty, sha256_hex};
+use crate::digest::sha256_hex;
+use crate::domain::Difficulty;
 use crate::error::{Fault, Faults};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
@@ -67,7 +68,7 @@ impl Pack {
     pub(super) fn blank_calls(&self, items: &[Item]) -> String {
         let rows = items
             .iter()
-            .map(|i| format!("{},,,,{}\n", i.capture.card.capture, self.id));
+            .map(|i| format!("{},,,,{}\n", i.rendered.capture.card.capture, self.id));
         format!(
             "capture,cylinders,confidence,note,pack\n{}",
             rows.collect::<String>()
@@ -101,7 +102,7 @@ pub(super) fn answers(quiz: &Quiz, items: &[Item]) -> Result<Vec<u8>, Faults> {
     };
     let mut writer = csv::Writer::from_writer(Vec::new());
     for item in items {
-        let truth = &item.capture.truth;
+        let truth = &item.rendered.truth;
         let Difficulty {
             total,
             lag,
@@ -117,7 +118,7 @@ pub(super) fn answers(quiz: &Quiz, items: &[Item]) -> Result<Vec<u8>, Faults> {
             capture: &truth.capture,
             kind: item.kind,
             leaking: leaking.join("+"),
-            supported: truth.evidence.supported.join(" or "),
+            supported: truth.evidence.expected(),
             difficulty: share(total),
             lag: share(lag),
             noise: share(noise),

@@ -2,29 +2,29 @@
 
 use super::draw::Item;
 use super::pack::Pack;
-use crate::capture::{Opened, store};
 use crate::debrief::{Units, probes};
+use crate::domain::Capture;
 use crate::error::Faults;
 use crate::page::{Answer, Debrief, Page, Shown, check_size, html};
 use std::path::Path;
 
 /// Whether the captures fit into one page.
 pub fn fits(items: &[Item]) -> bool {
-    let cards = items.iter().map(|item| &item.capture.card);
+    let cards = items.iter().map(|item| &item.rendered.capture.card);
     check_size(cards.map(|c| (c.capture.as_str(), c.frames, c.channels.len()))).is_ok()
 }
 
 /// Writes the class's page, which knows what cards and WAVs know.
-pub fn student(pack: &Pack, opened: &[Opened], units: Units, file: &Path) -> Result<(), Faults> {
+pub fn student(pack: &Pack, opened: &[&Capture], units: Units, file: &Path) -> Result<(), Faults> {
     let page = Page {
         title: pack.title.clone(),
         answer: Answer::Sheet {
             pack: Some(pack.id.clone()),
         },
         units,
-        captures: opened.iter().map(Shown::whole).collect(),
+        captures: opened.iter().map(|c| Shown::whole(c)).collect(),
     };
-    store::write_all(file, html(&page)?.as_bytes())
+    crate::files::write_all(file, html(&page)?.as_bytes())
 }
 
 /// Writes the key's page, with truths and probes; `tick` may stop the work. Probes may be too much for
@@ -32,7 +32,7 @@ pub fn student(pack: &Pack, opened: &[Opened], units: Units, file: &Path) -> Res
 pub fn key(
     pack: &Pack,
     items: &[Item],
-    opened: &[Opened],
+    opened: &[&Capture],
     units: Units,
     file: &Path,
     tick: &mut dyn FnMut() -> Result<(), Faults>,
@@ -40,11 +40,11 @@ pub fn key(
     let mut captures = Vec::new();
     for (item, capture) in items.iter().zip(opened) {
         tick()?;
-        let truth = &item.capture.truth;
+        let truth = &item.rendered.truth;
         captures.push(Shown {
             debrief: Some(Debrief {
                 truth: truth.clone(),
-                probes: probes(truth, &capture.samples.channels)?,
+                probes: probes(truth, &capture.samples)?,
                 verdict: None,
             }),
             ..Shown::whole(capture)
@@ -61,5 +61,5 @@ pub fn key(
         debriefs.for_each(|debrief| debrief.probes.clear());
         html(&page)
     })?;
-    store::write_all(file, text.as_bytes())
+    crate::files::write_all(file, text.as_bytes())
 }

@@ -4,8 +4,8 @@
 //! the captures. Every PNG is filled up to the largest with an ancillary chunk, which programs pass over
 //! (Portable Network Graphics, third edition, W3C 2025, section 5.4; cited from memory).
 
-use crate::capture::Opened;
 use crate::debrief::{Units, capture_picture};
+use crate::domain::{Capture, Mode};
 use crate::error::Faults;
 use crate::plot::{Theme, png};
 
@@ -20,11 +20,11 @@ const CHUNK_FRAME: usize = 12;
 const END: [u8; 12] = [0, 0, 0, 0, b'I', b'E', b'N', b'D', 0xae, 0x42, 0x60, 0x82];
 
 /// The whole capture, and a closer look at the same place of every capture.
-pub fn pictures(capture: &Opened, units: Units) -> Result<[Vec<u8>; 2], Faults> {
+pub fn pictures(capture: &Capture, units: Units) -> Result<[Vec<u8>; 2], Faults> {
     let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
-    let length = match capture.card.set_up.mode.as_str() {
-        "idle" => CLOSE_IDLE_S,
-        _ => CLOSE_CRANKING_S,
+    let length = match capture.card.set_up.mode {
+        Mode::Idle => CLOSE_IDLE_S,
+        Mode::Cranking => CLOSE_CRANKING_S,
     };
     let from = CLOSE_FROM * end;
     let close = [from, (from + length).min(end)];

@@ -5,14 +5,7 @@ use super::forms::Limits;
 use super::section::section;
 use super::units::Dimension::*;
 
-/// How the cylinders lie; it decides nothing but the words on the card.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs)]
-pub enum Layout {
-    Inline,
-    Vee,
-    Flat,
-}
+pub use crate::domain::Layout;
 
 section! {
     /// The engine as specified, in SI units; angles from a cylinder's own compression TDC.

@@ -4,14 +4,7 @@ use super::field::{common, from, tried};
 use super::section::section;
 use super::units::Dimension::*;
 
-/// How the engine is turned.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mode {
-    /// By the starter, fuel off.
-    Cranking,
-    /// By itself.
-    Idle,
-}
+pub use crate::domain::Mode;
 
 /// What closes the radiator neck.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

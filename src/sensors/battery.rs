@@ -1,7 +1,7 @@
 //! Battery voltage, through the lead's divider.
 
 use super::{Scale, Scene, Sensor};
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::scenario::BatterySpec;
 use crate::simulation::Traces;
 

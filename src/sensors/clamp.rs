@@ -2,7 +2,7 @@
 
 use super::filter::Filter;
 use super::{Scale, Scene, Sensor};
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::scenario::ClampSpec;
 use crate::simulation::Traces;
 

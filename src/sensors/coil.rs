@@ -4,7 +4,7 @@
 //! before compression TDC and before exhaust TDC alike (wasted spark). Without ignition, nothing.
 
 use super::{Ignition, Scale, Scene, Sensor};
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::math::TAU;
 use crate::scenario::CoilSpec;
 use crate::simulation::Traces;

@@ -16,7 +16,7 @@ pub use coil::spark_times;
 pub use filter::Filter;
 pub use line::arrivals;
 
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::scenario::{LineSpec, SensorSpec};
 use crate::simulation::Traces;
 use crate::vehicle::Vehicle;

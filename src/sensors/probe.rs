@@ -1,7 +1,7 @@
 //! Truth probes: quantities as they are, for instructors and developers.
 
 use super::{Scale, Scene, Sensor};
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::math::TAU;
 use crate::scenario::{ProbeOf, ProbeSpec};
 use crate::simulation::{STEP_S, Traces};

@@ -5,7 +5,7 @@
 
 use super::filter::Filter;
 use super::{Scale, Sensor};
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::scenario::{LineSpec, PulseSpec};
 use crate::simulation::Traces;
 use std::borrow::Cow;

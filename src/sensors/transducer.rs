@@ -2,7 +2,7 @@
 
 use super::filter::Filter;
 use super::{Scale, Sensor};
-use crate::capture::Measures;
+use crate::domain::Measures;
 use crate::math::TAU;
 use crate::scenario::TransducerSpec;
 use crate::simulation::Traces;

@@ -25,7 +25,7 @@
 use super::Witness;
 use super::evidence::{LEAST_OVER_NOISE, MOST_CLIPPED};
 use crate::acquisition::Recorded;
-use crate::capture::{Difficulty, EnginePlate, Evidence, LeakTruth, Measures, Sync};
+use crate::domain::{Difficulty, EngineData, Evidence, LeakTruth, Measures, Sync};
 use crate::math;
 use crate::scenario::{FaultsSpec, Mode, Scenario};
 
@@ -52,7 +52,7 @@ const WEIGHT_CLIPPING: f64 = 0.5;
 /// The difficulty of a capture whose evidence is known.
 pub(crate) fn difficulty(
     s: &Scenario,
-    plate: &EnginePlate,
+    plate: &EngineData,
     leaks: &[LeakTruth],
     evidence: &Evidence,
     recorded: &[Recorded],
@@ -103,7 +103,7 @@ fn ramp(value: f64, [low, high]: [f64; 2]) -> f64 {
 }
 
 /// The mean lag over the firing interval from the leaking cylinder to the next.
-fn lag(leak: &LeakTruth, plate: &EnginePlate) -> f64 {
+fn lag(leak: &LeakTruth, plate: &EngineData) -> f64 {
     let interval = plate
         .firing_place(leak.cylinder)
         .and_then(|place| plate.firing_intervals_deg.get(place));

@@ -5,7 +5,7 @@
 //! the sensor sits.
 
 use super::Witness;
-use crate::capture::{LeakEvent, LeakTruth};
+use crate::domain::{LeakEvent, LeakTruth};
 use crate::math;
 use crate::sensors::Scene;
 use crate::simulation::{Passing, STEP_S, Traces};

@@ -2,7 +2,7 @@
 //! synchronising traces tie them to a cylinder.
 
 use crate::acquisition::Recorded;
-use crate::capture::{EnginePlate, Evidence, LeakTruth, Measures, Sync};
+use crate::domain::{Call, CylinderSet, EngineData, Evidence, LeakTruth, Measures, Sync};
 use crate::scenario::{Mode, Scenario, SensorSpec};
 use crate::simulation::Traces;
 use crate::vehicle::Vehicle;
@@ -34,7 +34,7 @@ pub(crate) fn pump_ripple_pa(vehicle: &Vehicle, traces: &Traces) -> f64 {
 }
 
 /// Decides which leaks' pulses can be told, and notes their height over the noise.
-pub(crate) fn judge_visibility(leaks: &mut [LeakTruth], plate: &EnginePlate, noise_rms: f64) {
+pub(crate) fn judge_visibility(leaks: &mut [LeakTruth], plate: &EngineData, noise_rms: f64) {
     let largest = leaks
         .iter()
         .max_by(|a, b| {
@@ -66,19 +66,14 @@ pub(crate) fn judge_visibility(leaks: &mut [LeakTruth], plate: &EnginePlate, noi
 /// What the capture supports.
 pub(crate) fn evidence(
     s: &Scenario,
-    plate: &EnginePlate,
+    plate: &EngineData,
     leaks: &[LeakTruth],
     has_neck_sensor: bool,
     recorded: &[Recorded],
 ) -> Evidence {
-    let pick = |visible: bool| {
-        let mut list: Vec<u32> = leaks
-            .iter()
-            .filter(|l| l.visible == visible)
-            .map(|l| l.cylinder)
-            .collect();
-        list.sort_unstable();
-        list
+    let pick = |visible: bool| -> CylinderSet {
+        let leaks = leaks.iter().filter(|l| l.visible == visible);
+        leaks.map(|l| l.cylinder).collect()
     };
     let (visible, hidden) = (pick(true), pick(false));
     let (sync, sync_reason) = sync(s, plate, recorded);
@@ -86,36 +81,35 @@ pub(crate) fn evidence(
     for leak in leaks.iter().filter(|l| !l.visible) {
         reasons.push(hidden_reason(leak));
     }
-    let supported = match (&visible[..], sync) {
-        ([], _) if !has_neck_sensor => {
+    let companion = |cylinder| {
+        plate
+            .companion(cylinder)
+            .map(|other| CylinderSet::from([cylinder, other]))
+    };
+    let one = visible.only();
+    let supported = match sync {
+        _ if visible.is_empty() && !has_neck_sensor => {
             reasons.push("No sensor sits at the neck, so that a leak could not show.".into());
-            vec!["unsure".into(), "none".into()]
+            vec![Call::Unsure, Call::NoLeak]
         }
-        ([], _) if hidden.is_empty() => vec!["none".into()],
+        _ if visible.is_empty() && hidden.is_empty() => vec![Call::NoLeak],
         // Nothing tells this capture from a healthy car's, so that both readings of it are right.
-        ([], _) => vec!["unsure".into(), "none".into()],
-        (_, Sync::None) => vec!["unsure".into()],
-        ([one], Sync::Pair) => match plate.companion(*one) {
-            Some(other) => vec![format!("{}|{}", one.min(&other), one.max(&other))],
-            None => vec![one.to_string()],
+        _ if visible.is_empty() => vec![Call::Unsure, Call::NoLeak],
+        Sync::None => vec![Call::Unsure],
+        Sync::Full => vec![Call::All(visible)],
+        Sync::Pair => match (one, visible.first().and_then(companion)) {
+            (Some(_), Some(pair)) => vec![Call::OneOf(pair)],
+            (Some(_), None) => vec![Call::All(visible)],
+            // Pulses on both marks of a shared coil: both of its cylinders leak.
+            (None, Some(pair)) if pair == visible => vec![Call::All(visible)],
+            _ => {
+                reasons.push(
+                    "Two leaks on a shared coil fit two sets of cylinders, half a cycle apart."
+                        .into(),
+                );
+                vec![Call::Unsure]
+            }
         },
-        // Pulses on both marks of a shared coil: both of its cylinders leak.
-        ([a, b], Sync::Pair) if plate.companion(*a) == Some(*b) => vec![format!("{a}+{b}")],
-        (_, Sync::Pair) => {
-            reasons.push(
-                "Two leaks on a shared coil fit two sets of cylinders, half a cycle apart.".into(),
-            );
-            vec!["unsure".into()]
-        }
-        (several, Sync::Full) => {
-            vec![
-                several
-                    .iter()
-                    .map(u32::to_string)
-                    .collect::<Vec<_>>()
-                    .join("+"),
-            ]
-        }
     };
     Evidence {
         sync,
@@ -147,7 +141,7 @@ fn hidden_reason(leak: &LeakTruth) -> String {
 }
 
 /// How well the channels tie a pulse to a cylinder, and why.
-fn sync(s: &Scenario, plate: &EnginePlate, recorded: &[Recorded]) -> (Sync, String) {
+fn sync(s: &Scenario, plate: &EngineData, recorded: &[Recorded]) -> (Sync, String) {
     let usable = |r: &Recorded| (r.clipped_samples as f64) < MOST_CLIPPED * r.samples.len() as f64;
     let mut best = (
         Sync::None,
@@ -204,7 +198,7 @@ fn sync(s: &Scenario, plate: &EnginePlate, recorded: &[Recorded]) -> (Sync, Stri
 
 /// A hump is missing for each plug that is out; the pattern names cylinders only if no turn of the
 /// crank short of a full cycle maps it onto itself.
-fn missing_humps(plugs_out: &[u32], plate: &EnginePlate) -> (Sync, String) {
+fn missing_humps(plugs_out: &[u32], plate: &EngineData) -> (Sync, String) {
     let humps: Vec<(f64, bool)> = plate
         .firing_order
         .iter()

@@ -5,9 +5,9 @@ mod events;
 mod evidence;
 
 use crate::acquisition::{Recorded, ideal};
-use crate::capture::truth::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
-use crate::capture::{EnginePlate, LeakTruth, Truth};
-use crate::scenario::{ChannelSpec, Drawn, Mode, SensorSpec};
+use crate::domain::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
+use crate::domain::{EngineData, LeakTruth, Truth};
+use crate::scenario::{ChannelSpec, Drawn, SensorSpec};
 use crate::sensors::{Scene, neck_line};
 
 /// Neck sensor by which a capture is judged.
@@ -30,7 +30,7 @@ pub fn measure(
     name: &str,
     drawn: &Drawn,
     scene: Scene,
-    plate: &EnginePlate,
+    plate: &EngineData,
     recorded: &[Recorded],
 ) -> Truth {
     let s = &drawn.scenario;
@@ -65,7 +65,7 @@ pub fn measure(
         number: drawn.number,
         wav_sha256: String::new(),
         engine: plate.clone(),
-        mode: mode_word(s.test.mode).into(),
+        mode: s.test.mode,
         weak_cylinders: s.faults.worn.iter().map(|w| w.cylinder).collect(),
         evidence,
         difficulty,
@@ -88,14 +88,6 @@ pub fn measure(
             pulled_back_mg: over(|l| l.back_kg),
         },
         scenario: drawn.resolved.clone(),
-    }
-}
-
-/// `cranking` or `idle`.
-pub fn mode_word(mode: Mode) -> &'static str {
-    match mode {
-        Mode::Cranking => "cranking",
-        Mode::Idle => "idle",
     }
 }
 

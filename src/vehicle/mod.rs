@@ -7,8 +7,8 @@ pub use acoustics::wave_speed;
 
 use crate::math::TAU;
 use crate::scenario::{
-    CapSpec, CapState, CombustionSpec, CoolingSpec, EngineSpec, IdleSpec, Layout, LeakSpec, Mode,
-    Scenario, SensorSpec, StarterSpec, TestSpec, ValvesSpec,
+    CapSpec, CapState, CombustionSpec, CoolingSpec, EngineSpec, IdleSpec, LeakSpec, Mode, Scenario,
+    SensorSpec, StarterSpec, TestSpec, ValvesSpec,
 };
 
 /// Specific gas constant of air, J/(kg K) (cited from memory: 8.314 46 J/(mol K) over 28.965 g/mol).
@@ -188,15 +188,6 @@ pub fn firing_intervals_rad(e: &EngineSpec) -> Vec<f64> {
     match e.firing_intervals_rad.is_empty() {
         true => vec![CYCLE_RAD / e.cylinders as f64; e.cylinders],
         false => e.firing_intervals_rad.clone(),
-    }
-}
-
-/// The layout in a word.
-pub fn layout_word(layout: Layout) -> &'static str {
-    match layout {
-        Layout::Inline => "inline",
-        Layout::Vee => "vee",
-        Layout::Flat => "flat",
     }
 }
 

@@ -5,8 +5,10 @@ use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::record::{Field, Row, RowAccessor};
 use std::fs;
 use std::path::Path;
-use waterjacket::capture::{Truth, open};
 use waterjacket::corpus::name;
+use waterjacket::domain::Truth;
+use waterjacket::formats::json;
+use waterjacket::storage::open;
 
 /// The rows of a Parquet file by the name of the capture.
 fn rows(path: &Path) -> Vec<Row> {
@@ -72,7 +74,7 @@ fn nothing_that_an_analyzer_may_read_gives_the_key_away() {
     let names: Vec<&str> = columns.iter().map(|c| c.name()).collect();
     assert_eq!(
         names,
-        waterjacket::capture::columns::CAPTURE_COLUMNS.map(|c| c.name)
+        waterjacket::formats::columns::CAPTURE_COLUMNS.map(|c| c.name)
     );
 }
 
@@ -101,15 +103,15 @@ fn parquet_holds_the_samples_cards_and_truths_of_the_wavs() {
     for i in 0..11 {
         let opened = open(&bench.path(&format!("wav/captures/0000/{}", name(i as u64)))).unwrap();
         for row in [&captures[i], &labelled[i]] {
-            assert_eq!(row.get_string(0).unwrap(), &opened.name);
-            assert_eq!(samples(row), opened.samples.channels);
+            assert_eq!(row.get_string(0).unwrap(), opened.name());
+            assert_eq!(samples(row), opened.samples);
             let card = row.get_string(column(row, "card")).unwrap();
-            assert_eq!(*card, opened.card.to_json());
+            assert_eq!(*card, json::text(&opened.card));
         }
         for row in [&truths[i], &labelled[i]] {
             let text = row.get_string(column(row, "truth")).unwrap();
-            let truth = Truth::from_json("row", text.as_bytes()).unwrap();
-            assert_eq!(truth.capture, opened.name);
+            let truth = json::parse::<Truth>("row", text.as_bytes()).unwrap();
+            assert_eq!(truth.capture, opened.name());
             let leaking = row.get_list(column(row, "leaking")).unwrap();
             assert_eq!(leaking.len(), truth.leaks.len());
             let lag = truth.leaks.first().and_then(|l| l.lag_ms);
@@ -121,7 +123,7 @@ fn parquet_holds_the_samples_cards_and_truths_of_the_wavs() {
 
 #[test]
 fn row_groups_are_bounded() {
-    use waterjacket::capture::columns::{Cell, Column, Kind};
+    use waterjacket::formats::columns::{Cell, Column, Kind};
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.parquet");
     let counts = [Column {
@@ -130,7 +132,8 @@ fn row_groups_are_bounded() {
         meaning: "counts",
     }];
     let mut left = 9;
-    waterjacket::capture::parquet::write(&path, "test", &counts, &mut || {
+    let file = std::fs::File::create(&path).unwrap();
+    waterjacket::formats::parquet::write(file, "test", &counts, &mut || {
         left -= 1;
         let row = vec![Cell::Counts(vec![
             vec![7; 1 << 20],

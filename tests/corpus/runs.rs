@@ -6,7 +6,7 @@ use serde_json::Value;
 use std::fs;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
-use waterjacket::capture::sha256_hex;
+use waterjacket::digest::sha256_hex;
 
 const MANIFEST: &str = "out/manifest/shard-0001-of-0001.sha256";
 

@@ -3,9 +3,10 @@
 use super::{bench, captures, done, key, merged};
 use proptest::prelude::*;
 use std::path::Path;
-use waterjacket::capture::{CorpusForm, KeyLines, wav};
 use waterjacket::corpus::{self, Order, Plan, Shard, name};
+use waterjacket::formats::{CorpusForm, wav};
 use waterjacket::render::render;
+use waterjacket::storage::KeyLines;
 
 #[test]
 fn any_split_and_any_threads_give_the_same_bytes() {
@@ -87,7 +88,7 @@ fn the_library_draws_the_same_capture() {
         .enumerate()
     {
         let capture = render(&plan.draw(7, i as u64).unwrap(), &name(i as u64));
-        let digest = wav::sha256(2000, &capture.samples).unwrap();
+        let digest = wav::sha256(2000, &capture.capture.samples).unwrap();
         assert_eq!(truth.unwrap().wav_sha256, digest);
     }
 }

@@ -6,8 +6,8 @@ pub mod mutation;
 pub mod random;
 
 use serde_yaml::Value;
-use waterjacket::capture::LeakTruth;
-use waterjacket::render::{Capture, render};
+use waterjacket::domain::LeakTruth;
+use waterjacket::render::{Rendered, render};
 use waterjacket::scenario::Source;
 
 const CRANKING: &str = "
@@ -36,7 +36,7 @@ acquisition: {sample_rate: 10 kHz, bits: 16}
 
 /// One rendered capture.
 pub struct Lab {
-    pub capture: Capture,
+    pub rendered: Rendered,
 }
 
 impl Lab {
@@ -59,18 +59,18 @@ impl Lab {
             .draw(None, 0)
             .unwrap_or_else(|faults| panic!("{faults}"));
         Lab {
-            capture: render(&drawn, "bench"),
+            rendered: render(&drawn, "bench"),
         }
     }
 
     pub fn seconds(&self) -> f64 {
-        self.capture.card.frames as f64 / self.capture.card.sample_rate_hz
+        self.rendered.capture.card.frames as f64 / self.rendered.capture.card.sample_rate_hz
     }
 
     /// A channel's values in its unit.
     pub fn values(&self, channel: usize) -> Vec<f64> {
-        let card = &self.capture.card.channels[channel];
-        self.capture.samples[channel]
+        let card = &self.rendered.capture.card.channels[channel];
+        self.rendered.capture.samples[channel]
             .iter()
             .map(|s| card.value(*s))
             .collect()
@@ -78,14 +78,14 @@ impl Lab {
 
     /// Its values between two times.
     pub fn between(&self, channel: usize, from_s: f64, to_s: f64) -> Vec<f64> {
-        let rate = self.capture.card.sample_rate_hz;
+        let rate = self.rendered.capture.card.sample_rate_hz;
         let values = self.values(channel);
         let at = |t: f64| ((t.max(0.0) * rate) as usize).min(values.len());
         values[at(from_s)..at(to_s)].to_vec()
     }
 
     pub fn leak(&self, index: usize) -> &LeakTruth {
-        &self.capture.truth.leaks[index]
+        &self.rendered.truth.leaks[index]
     }
 }
 

@@ -1,11 +1,12 @@
 //! `waterjacket grade --analyzer`: many calls of one program, against a key of any length.
 
 use super::Arguments;
-use crate::capture::{Key, Lines, store};
 use crate::cli::{Outcome, interrupt, print, print_json};
 use crate::error::{Fault, Faults};
+use crate::files::Lines;
 use crate::grade::{Grading, Scores, outcome};
 use crate::report;
+use crate::storage::Key;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{self, Write};
 use std::path::Path;
@@ -23,7 +24,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
     let mut grading = Grading::begin(Lines::open(calls)?)?;
     match &arguments.csv {
         None => grade(&mut grading, key, |_| Ok(()))?,
-        Some(path) => store::write_with(path, |out| {
+        Some(path) => crate::files::write_with(path, |out| {
             out.write_all(outcome::header().as_bytes())?;
             grade(&mut grading, key, |row| {
                 out.write_all(row.line().as_bytes())
@@ -33,7 +34,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
     }
     let scores = grading.finish();
     if let Some(path) = &arguments.report {
-        store::write_all(path, report::scores_html(&scores)?.as_bytes())?;
+        crate::files::write_all(path, report::scores_html(&scores)?.as_bytes())?;
     }
     match arguments.json {
         true => print_json(&scores)?,

@@ -5,7 +5,6 @@ use crate::practice::bench::Danger;
 use crate::practice::folder::Done;
 use crate::practice::{Answer, Debrief, Folder, Order, Score, jobs};
 use crate::prose;
-use crate::vehicle::layout_word;
 use serde::Serialize;
 use std::path::Path;
 
@@ -68,7 +67,7 @@ pub fn work_order(folder: &Folder) -> Result<String, Faults> {
     let mut plate = format!(
         "{}, {} {}, firing order {}",
         scenario.vehicle.name,
-        layout_word(e.layout),
+        e.layout,
         e.cylinders,
         order.join("-")
     );

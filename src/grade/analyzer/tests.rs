@@ -1,5 +1,5 @@
 use super::*;
-use crate::capture::Sync;
+use crate::domain::Sync;
 use crate::grade::testing::{four, six, truth};
 use std::path::{Path, PathBuf};
 
@@ -95,7 +95,7 @@ fn what_is_written_reads_back() {
             "a.jsonl"
         };
         let row = Row {
-            call: super::super::Call {
+            call: super::super::Entry {
                 capture: "c0".into(),
                 cylinders: "3".parse().unwrap(),
                 confidence: Some(0.9),
@@ -106,7 +106,7 @@ fn what_is_written_reads_back() {
         let path = file(folder.path(), name, &(format.head() + &row.line(format)));
         let mut grading = Grading::begin(Lines::open(&path).unwrap()).unwrap();
         let outcome = grading.grade(&key()[0]).unwrap();
-        let call = super::super::Call {
+        let call = super::super::Entry {
             note: String::new(),
             ..row.call
         };

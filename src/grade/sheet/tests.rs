@@ -1,9 +1,9 @@
 use super::*;
-use crate::grade::Cylinders;
+use crate::domain::Call;
 use proptest::prelude::*;
 
-fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Call {
-    Call {
+fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Entry {
+    Entry {
         capture: capture.into(),
         cylinders: cylinders.parse().unwrap(),
         confidence,
@@ -261,9 +261,9 @@ proptest! {
         confidence in 0.0..=1.0f64,
         note in "[a-z,;\"\n ]{0,30}",
     ) {
-        let one = Call {
+        let one = Entry {
             capture: "q1".into(),
-            cylinders: Cylinders::OneOf(cylinders),
+            cylinders: Call::OneOf(cylinders.into_iter().collect()),
             confidence: Some(confidence),
             note: note.trim().into(),
         };

@@ -383,7 +383,7 @@ fn the_likeliest_way_to_a_wrong_cylinder_names_it() {
 #[test]
 fn a_leak_hidden_in_noise_or_without_numbers_has_a_sentence_too() {
     let mut noisy = truth(four(), Sync::Full, &[], &[3], &["unsure"]);
-    noisy.mode = "idle".into();
+    noisy.mode = crate::domain::Mode::Idle;
     let mut said = judge(&noisy, &[("3", Kind::MoreThanShown, 0.25)]);
     let leak = &mut noisy.leaks[0];
     (leak.events, leak.gas_in_mg, leak.pulse_over_noise) = (9, 1.5, Some(0.7));

@@ -10,7 +10,7 @@ use crate::domain::ChannelCard;
 use crate::math::TAU;
 use crate::random::Stream;
 use crate::scenario::{AcquisitionSpec, ChannelSpec, InputSpec};
-use crate::sensors::{Filter, Scene, Sensor, arrivals, neck_line};
+use crate::sensors::{Filter, Scene, Sensor, arrivals};
 use crate::simulation::STEP_S;
 
 /// A recorded channel.
@@ -70,7 +70,10 @@ pub fn record(
     streams: impl Fn(&str) -> Stream,
 ) -> Recorded {
     let rate_hz = acquisition.sample_rate_hz;
-    let arrived_pa = neck_line(&channel.sensor).map_or(Vec::new(), |line| arrivals(line, scene));
+    let arrived_pa = channel
+        .sensor
+        .neck_line()
+        .map_or(Vec::new(), |line| arrivals(line, scene));
     let mut sensor = Sensor::with_arrivals(
         &channel.sensor,
         scene,

@@ -6,7 +6,7 @@
 use crate::domain::{ChannelCard, Truth};
 use crate::error::{Fault, Faults};
 use crate::render::render;
-use crate::scenario::{ChannelSpec, ProbeOf, SensorSpec, Source};
+use crate::scenario::{ChannelSpec, ProbeOf, ProbeSpec, SensorSpec, Source};
 use std::collections::BTreeSet;
 
 /// Renders the truth's scenario again and returns, for the leaking cylinders, their gas and their
@@ -23,7 +23,7 @@ pub fn probes(truth: &Truth, samples: &[Vec<i16>]) -> Result<Vec<(ChannelCard, V
     let source = Source::from_tree(&place, truth.scenario.clone());
     let drawn = source.draw(Some(truth.seed), truth.number)?;
     let drawn = drawn.edit(|s, _| {
-        let probe = |of, cylinder| ChannelSpec::of(SensorSpec::probe(of, cylinder));
+        let probe = |of, cylinder| ChannelSpec::of(SensorSpec::Probe(ProbeSpec { of, cylinder }));
         for of in [ProbeOf::LeakFlow, ProbeOf::CylinderPressure] {
             s.channels.extend(leaking.iter().map(|c| probe(of, *c)));
         }

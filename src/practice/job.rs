@@ -6,8 +6,9 @@ use crate::error::{Fault, Faults};
 use crate::random::Stream;
 use crate::render::{Rendered, render};
 use crate::scenario::{
-    CapState, ChannelSpec, Dimension, Distribution, Drawn, InputSpec, JobDrawn, JobSpec, LeakSpec,
-    MisfireSpec, Mode, Quantity, Scenario, SensorSpec, Texts, own_quantity,
+    BatterySpec, CapState, ChannelSpec, ClampSpec, CoilSpec, CylinderSensorSpec, Dimension,
+    Distribution, Drawn, InputSpec, JobDrawn, JobSpec, LeakSpec, MisfireSpec, Mode,
+    NeckPressureSpec, NeckPulseSpec, Quantity, Scenario, SensorSpec, Texts, own_quantity,
 };
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -210,10 +211,10 @@ impl Job {
         s.channels = channels(order);
         for channel in &mut s.channels {
             match &mut channel.sensor {
-                SensorSpec::NeckPressure(transducer, _) => {
-                    given.put(texts, given.range, &mut transducer.span_pa[1]);
+                SensorSpec::NeckPressure(neck) => {
+                    given.put(texts, given.range, &mut neck.transducer.span_pa[1]);
                 }
-                SensorSpec::NeckPulse(..) => {
+                SensorSpec::NeckPulse(_) => {
                     given.put(texts, given.pulse_range, &mut channel.input.range_v);
                 }
                 _ => {}
@@ -258,15 +259,25 @@ pub fn warmth(orders: &[Order]) -> Vec<bool> {
 fn channels(order: &Order) -> Vec<ChannelSpec> {
     let mut list = Vec::new();
     if order.sensor != Sensor::Pulse {
-        list.push(ChannelSpec::of(SensorSpec::neck_pressure()));
+        list.push(ChannelSpec::of(SensorSpec::NeckPressure(
+            NeckPressureSpec::defaults(),
+        )));
     }
     if order.sensor != Sensor::Pressure {
-        list.push(ChannelSpec::of(SensorSpec::neck_pulse()));
+        list.push(ChannelSpec::of(SensorSpec::NeckPulse(
+            NeckPulseSpec::defaults(),
+        )));
     }
     list.extend(order.sync.iter().map(|sync| match sync {
-        Sync::Coil(c) => ChannelSpec::of(SensorSpec::coil_trigger(*c)),
-        Sync::Cylinder(c) => ChannelSpec::of(SensorSpec::cylinder_pressure(*c)),
-        Sync::Starter => ChannelSpec::of(SensorSpec::starter_current()),
+        Sync::Coil(c) => ChannelSpec::of(SensorSpec::CoilTrigger(CoilSpec {
+            cylinder: *c,
+            ..CoilSpec::defaults()
+        })),
+        Sync::Cylinder(c) => ChannelSpec::of(SensorSpec::CylinderPressure(CylinderSensorSpec {
+            cylinder: *c,
+            ..CylinderSensorSpec::defaults()
+        })),
+        Sync::Starter => ChannelSpec::of(SensorSpec::StarterCurrent(ClampSpec::defaults())),
         // The wide band of a battery at rest is of no use; its ripple is (common practice).
         Sync::Battery => ChannelSpec {
             input: InputSpec {
@@ -275,7 +286,7 @@ fn channels(order: &Order) -> Vec<ChannelSpec> {
                 range_v: 5.0,
                 inverted: true,
             },
-            ..ChannelSpec::of(SensorSpec::battery_voltage())
+            ..ChannelSpec::of(SensorSpec::BatteryVoltage(BatterySpec::defaults()))
         },
     }));
     list

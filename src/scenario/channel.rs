@@ -2,14 +2,14 @@
 
 use super::field::{common, from, tried};
 use super::forms::Flag;
-use super::section::{Ask, Section, section};
+use super::section::{Variant, section};
 use super::units::Dimension::*;
 
 section! {
     /// One channel, in SI units.
     pub struct ChannelSpec {
         /// what the channel measures, and by what
-        sensor: SensorSpec = sensor("sensor");
+        sensor: SensorSpec = variant("sensor", SENSORS);
         /// the converter's input
         input: InputSpec = beside("*", |s, own| InputSpec::visit(s, own, sensor.usual_range()));
         /// what else gets into the channel, referred to its input
@@ -17,23 +17,62 @@ section! {
     }
 }
 
-/// A sensor and what it sits on.
-#[derive(Clone, Debug, PartialEq)]
-pub enum SensorSpec {
-    /// Pressure at the radiator neck, held.
-    NeckPressure(TransducerSpec, LineSpec),
-    /// Pulses at the radiator neck.
-    NeckPulse(PulseSpec, LineSpec),
-    /// Coil of one cylinder.
-    CoilTrigger(CoilSpec),
-    /// Transducer in a cylinder, in place of its plug.
-    CylinderPressure(CylinderSensorSpec),
-    /// Clamp on the starter cable.
-    StarterCurrent(ClampSpec),
-    /// Battery terminals.
-    BatteryVoltage(BatterySpec),
-    /// A truth probe.
-    Probe(ProbeSpec),
+/// Declares the sensors once: the variant with what it holds, its word, and its meaning in the documentation.
+macro_rules! sensors {
+    ($($(#[doc = $doc:literal])+ $variant:ident($spec:ident) = $word:literal;)*) => {
+        /// A sensor and what it sits on.
+        #[derive(Clone, Debug, PartialEq)]
+        pub enum SensorSpec {
+            $($(#[doc = $doc])+ $variant($spec),)*
+        }
+
+        const SENSORS: &[Variant<SensorSpec>] = &[$(Variant {
+            word: $word,
+            doc: concat!($($doc),+).trim_ascii(),
+            is: |sensor| matches!(sensor, SensorSpec::$variant(_)),
+            visit: |s, own| SensorSpec::$variant($spec::visit(s, match own {
+                Some(SensorSpec::$variant(own)) => Some(own),
+                _ => None,
+            })),
+        },)*];
+    };
+}
+
+sensors! {
+    /// pressure transducer at the radiator neck
+    NeckPressure(NeckPressureSpec) = "neck_pressure";
+    /// piezo pulse sensor at the radiator neck
+    NeckPulse(NeckPulseSpec) = "neck_pulse";
+    /// trigger of one cylinder's coil
+    CoilTrigger(CoilSpec) = "coil_trigger";
+    /// pressure transducer in a cylinder, in place of its plug
+    CylinderPressure(CylinderSensorSpec) = "cylinder_pressure";
+    /// current clamp on the starter cable
+    StarterCurrent(ClampSpec) = "starter_current";
+    /// leads on the battery terminals
+    BatteryVoltage(BatterySpec) = "battery_voltage";
+    /// truth probe: for instructors and developers, never for a student
+    Probe(ProbeSpec) = "probe";
+}
+
+section! {
+    /// A pressure transducer at the neck.
+    pub struct NeckPressureSpec {
+        /// the transducer itself
+        transducer: TransducerSpec = beside("*", |s, own| TransducerSpec::visit(s, own, "200 kPa", "1 kHz"));
+        /// the tube between the neck and the sensor
+        line: LineSpec = section("line", LineSpec::visit);
+    }
+}
+
+section! {
+    /// A pulse sensor at the neck.
+    pub struct NeckPulseSpec {
+        /// the sensor itself
+        pulse: PulseSpec = beside("*", PulseSpec::visit);
+        /// the tube between the neck and the sensor
+        line: LineSpec = section("line", LineSpec::visit);
+    }
 }
 
 section! {
@@ -60,9 +99,6 @@ section! {
         noise_v: f64 = quantity("noise", Voltage, "2 mV", NOISE);
     }
 }
-
-/// Full scale and bandwidth of a transducer at the neck, where nothing else is said.
-const NECK: (&str, &str) = ("200 kPa", "1 kHz");
 
 /// Range of random noise.
 const NOISE: [&str; 2] = ["0 V", "10 V"];
@@ -234,90 +270,6 @@ section! {
     }
 }
 
-/// What is written of a sensor, if it is of this variant.
-macro_rules! of {
-    ($own:expr, $variant:ident) => {
-        match $own {
-            Some(SensorSpec::$variant(spec)) => Some(spec),
-            _ => None,
-        }
-    };
-    ($own:expr, $variant:ident on a line) => {
-        match $own {
-            Some(SensorSpec::$variant(spec, line)) => (Some(spec), Some(line)),
-            _ => (None, None),
-        }
-    };
-}
-
-impl Section<'_> {
-    fn sensor(&mut self, ask: Ask<SensorSpec>) -> SensorSpec {
-        self.variant(
-            ask,
-            SensorSpec::place,
-            &[
-                (
-                    "neck_pressure",
-                    "pressure transducer at the radiator neck",
-                    |s, own| {
-                        let (own, line) = of!(own, NeckPressure on a line);
-                        let transducer = TransducerSpec::visit(s, own, NECK.0, NECK.1);
-                        SensorSpec::NeckPressure(transducer, s.line(line))
-                    },
-                ),
-                (
-                    "neck_pulse",
-                    "piezo pulse sensor at the radiator neck",
-                    |s, own| {
-                        let (own, line) = of!(own, NeckPulse on a line);
-                        SensorSpec::NeckPulse(PulseSpec::visit(s, own), s.line(line))
-                    },
-                ),
-                (
-                    "coil_trigger",
-                    "trigger of one cylinder's coil",
-                    |s, own| SensorSpec::CoilTrigger(CoilSpec::visit(s, of!(own, CoilTrigger))),
-                ),
-                (
-                    "cylinder_pressure",
-                    "pressure transducer in a cylinder, in place of its plug",
-                    |s, own| {
-                        SensorSpec::CylinderPressure(CylinderSensorSpec::visit(
-                            s,
-                            of!(own, CylinderPressure),
-                        ))
-                    },
-                ),
-                (
-                    "starter_current",
-                    "current clamp on the starter cable",
-                    |s, own| {
-                        SensorSpec::StarterCurrent(ClampSpec::visit(s, of!(own, StarterCurrent)))
-                    },
-                ),
-                (
-                    "battery_voltage",
-                    "leads on the battery terminals",
-                    |s, own| {
-                        SensorSpec::BatteryVoltage(BatterySpec::visit(s, of!(own, BatteryVoltage)))
-                    },
-                ),
-                (
-                    "probe",
-                    "truth probe: for instructors and developers, never for a student",
-                    |s, own| SensorSpec::Probe(ProbeSpec::visit(s, of!(own, Probe))),
-                ),
-            ],
-        )
-    }
-
-    fn line(&mut self, own: Option<&LineSpec>) -> LineSpec {
-        let doc = "the tube between the neck and the sensor";
-        let key = "line";
-        self.section(Ask { key, doc, own }, LineSpec::visit)
-    }
-}
-
 impl ChannelSpec {
     /// A channel of a sensor, all else with its defaults.
     pub fn of(sensor: SensorSpec) -> Self {
@@ -330,62 +282,12 @@ impl ChannelSpec {
 }
 
 impl SensorSpec {
-    /// A transducer at the neck, with its defaults.
-    pub fn neck_pressure() -> Self {
-        SensorSpec::NeckPressure(
-            TransducerSpec::defaults(NECK.0, NECK.1),
-            LineSpec::defaults(),
-        )
-    }
-
-    /// A pulse sensor at the neck, likewise.
-    pub fn neck_pulse() -> Self {
-        SensorSpec::NeckPulse(PulseSpec::defaults(), LineSpec::defaults())
-    }
-
-    /// A trigger on a cylinder's coil, likewise.
-    pub fn coil_trigger(cylinder: u32) -> Self {
-        let defaults = CoilSpec::defaults();
-        SensorSpec::CoilTrigger(CoilSpec {
-            cylinder,
-            ..defaults
-        })
-    }
-
-    /// A transducer in place of a cylinder's plug, likewise.
-    pub fn cylinder_pressure(cylinder: u32) -> Self {
-        let defaults = CylinderSensorSpec::defaults();
-        SensorSpec::CylinderPressure(CylinderSensorSpec {
-            cylinder,
-            ..defaults
-        })
-    }
-
-    /// A clamp on the starter cable, likewise.
-    pub fn starter_current() -> Self {
-        SensorSpec::StarterCurrent(ClampSpec::defaults())
-    }
-
-    /// Leads on the battery, likewise.
-    pub fn battery_voltage() -> Self {
-        SensorSpec::BatteryVoltage(BatterySpec::defaults())
-    }
-
-    /// A truth probe.
-    pub fn probe(of: ProbeOf, cylinder: u32) -> Self {
-        SensorSpec::Probe(ProbeSpec { of, cylinder })
-    }
-
-    /// Its place among the sensors of [`Section::sensor`].
-    fn place(&self) -> usize {
+    /// The line of a neck sensor; `None` for any other.
+    pub fn neck_line(&self) -> Option<&LineSpec> {
         match self {
-            SensorSpec::NeckPressure(..) => 0,
-            SensorSpec::NeckPulse(..) => 1,
-            SensorSpec::CoilTrigger(_) => 2,
-            SensorSpec::CylinderPressure(_) => 3,
-            SensorSpec::StarterCurrent(_) => 4,
-            SensorSpec::BatteryVoltage(_) => 5,
-            SensorSpec::Probe(_) => 6,
+            SensorSpec::NeckPressure(neck) => Some(&neck.line),
+            SensorSpec::NeckPulse(neck) => Some(&neck.line),
+            _ => None,
         }
     }
 

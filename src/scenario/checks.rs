@@ -294,17 +294,16 @@ impl Check<'_> {
         let mut in_cylinder = 0;
         for (i, channel) in self.s.channels.iter().enumerate() {
             let path = |key: &str| format!("channels[{i}].{key}");
+            let line = channel.sensor.neck_line();
+            if let Some(line) = line.filter(|l| l.rise_m.abs() > l.length_m) {
+                let problem = format!("it rises {} m", line.rise_m);
+                self.fault(
+                    &path("line.rise"),
+                    problem,
+                    "rise at most the line's length",
+                );
+            }
             match &channel.sensor {
-                SensorSpec::NeckPressure(_, line) | SensorSpec::NeckPulse(_, line)
-                    if line.rise_m.abs() > line.length_m =>
-                {
-                    let problem = format!("it rises {} m", line.rise_m);
-                    self.fault(
-                        &path("line.rise"),
-                        problem,
-                        "rise at most the line's length",
-                    );
-                }
                 SensorSpec::CylinderPressure(sensor) => {
                     in_cylinder += 1;
                     let c = sensor.cylinder;

@@ -10,6 +10,18 @@ use crate::random::Stream;
 use serde_json::Value;
 use std::marker::PhantomData;
 
+/// What a changed value is written over.
+#[derive(Clone, Copy)]
+pub struct Old<'o> {
+    /// What stood there, and the default.
+    pub usual: [Option<&'o Value>; 2],
+    /// What whoever changed it wrote.
+    pub texts: &'o Texts,
+}
+
+/// A resolved and a typed value.
+type Read<T> = Result<(Value, T), Fault>;
+
 /// A form of values.
 pub trait Form {
     /// What it is in typed values.
@@ -19,10 +31,10 @@ pub trait Form {
     fn kind(&self) -> Kind;
 
     /// Its part of the resolved tree and its typed value; `choose` is done before.
-    fn read(&self, value: &Value, stream: &mut Stream) -> Result<(Value, Self::Value), Fault>;
+    fn read(&self, value: &Value, stream: &mut Stream) -> Read<Self::Value>;
 
-    /// How a typed value is written; `usual` are what stood there and the default.
-    fn write(&self, own: &Self::Value, usual: [Option<&Value>; 2], texts: &Texts) -> Value;
+    /// How a typed value is written, in place of what stood there or the default.
+    fn write(&self, own: &Self::Value, old: Old) -> Value;
 
     /// What stands in for a value that is missing or faulty.
     fn least(&self) -> Self::Value;
@@ -77,18 +89,22 @@ impl Form for Limits {
         Kind::Quantity { dimension, range }
     }
 
-    fn read(&self, value: &Value, stream: &mut Stream) -> Result<(Value, f64), Fault> {
+    fn read(&self, value: &Value, stream: &mut Stream) -> Read<f64> {
         let q = self.quantity(value, stream)?;
         Ok((q.to_string().into(), q.si()))
     }
 
     /// As whoever changed it wrote it, else as usual if that is the same value, else in SI.
-    fn write(&self, own: &f64, usual: [Option<&Value>; 2], texts: &Texts) -> Value {
-        let usual = usual.into_iter().flatten();
+    fn write(&self, own: &f64, old: Old) -> Value {
+        let usual = old.usual.into_iter().flatten();
         let same = usual
             .filter_map(|text| read_plain(text, self.dimension).ok())
             .find(|q| q.si() == *own);
-        let text = texts.of(own).or(same).unwrap_or(self.dimension.in_si(*own));
+        let text = old
+            .texts
+            .of(own)
+            .or(same)
+            .unwrap_or(self.dimension.in_si(*own));
         text.to_string().into()
     }
 
@@ -107,12 +123,12 @@ impl Form for Written {
         self.0.kind()
     }
 
-    fn read(&self, value: &Value, stream: &mut Stream) -> Result<(Value, Quantity), Fault> {
+    fn read(&self, value: &Value, stream: &mut Stream) -> Read<Quantity> {
         let q = self.0.quantity(value, stream)?;
         Ok((q.to_string().into(), q))
     }
 
-    fn write(&self, own: &Quantity, _: [Option<&Value>; 2], _: &Texts) -> Value {
+    fn write(&self, own: &Quantity, _: Old) -> Value {
         own.to_string().into()
     }
 
@@ -131,7 +147,7 @@ impl Form for Span {
         Kind::List(Box::new(self.0.kind()))
     }
 
-    fn read(&self, value: &Value, stream: &mut Stream) -> Result<(Value, [f64; 2]), Fault> {
+    fn read(&self, value: &Value, stream: &mut Stream) -> Read<[f64; 2]> {
         let Some([low, high]) = value.as_array().map(Vec::as_slice) else {
             let problem = format!("{} where two values belong", describe(value));
             return Err(wrong(problem, "write `[low, high]`"));
@@ -143,10 +159,10 @@ impl Form for Span {
         Ok((written.into(), [low.si(), high.si()]))
     }
 
-    fn write(&self, own: &[f64; 2], usual: [Option<&Value>; 2], texts: &Texts) -> Value {
+    fn write(&self, own: &[f64; 2], old: Old) -> Value {
         let end = |i: usize| {
-            let usual = usual.map(|both| both?.get(i));
-            self.0.write(&own[i], usual, texts)
+            let usual = old.usual.map(|both| both?.get(i));
+            self.0.write(&own[i], Old { usual, ..old })
         };
         vec![end(0), end(1)].into()
     }
@@ -176,7 +192,7 @@ impl<T: TryFrom<u64> + TryInto<u64> + Copy + Default> Form for Whole<T> {
         Kind::Integer { range: self.range }
     }
 
-    fn read(&self, value: &Value, stream: &mut Stream) -> Result<(Value, T), Fault> {
+    fn read(&self, value: &Value, stream: &mut Stream) -> Read<T> {
         let [low, high] = self.range;
         let plain = |v: &Value| {
             let fits = v.as_u64().filter(|n| (low..=high).contains(n));
@@ -196,7 +212,7 @@ impl<T: TryFrom<u64> + TryInto<u64> + Copy + Default> Form for Whole<T> {
         Ok((n.into(), T::try_from(n).unwrap_or_default()))
     }
 
-    fn write(&self, own: &T, _: [Option<&Value>; 2], _: &Texts) -> Value {
+    fn write(&self, own: &T, _: Old) -> Value {
         (*own).try_into().unwrap_or_default().into()
     }
 
@@ -218,13 +234,13 @@ impl<T: Copy + PartialEq> Form for Words<'_, T> {
         Kind::Choice(self.0.iter().map(|c| (c.0, c.2)).collect())
     }
 
-    fn read(&self, value: &Value, _: &mut Stream) -> Result<(Value, T), Fault> {
+    fn read(&self, value: &Value, _: &mut Stream) -> Read<T> {
         let names: Vec<&str> = self.0.iter().map(|c| c.0).collect();
         let choice = &self.0[place_of(value, &names)?];
         Ok((choice.0.into(), choice.1))
     }
 
-    fn write(&self, own: &T, _: [Option<&Value>; 2], _: &Texts) -> Value {
+    fn write(&self, own: &T, _: Old) -> Value {
         self.0.iter().find(|c| c.1 == *own).map(|c| c.0).into()
     }
 
@@ -243,15 +259,15 @@ impl Form for WordsOrSpan<'_> {
         Kind::Either(vec![self.0.kind(), self.1.kind()])
     }
 
-    fn read(&self, value: &Value, stream: &mut Stream) -> Result<(Value, [f64; 2]), Fault> {
+    fn read(&self, value: &Value, stream: &mut Stream) -> Read<[f64; 2]> {
         if value.is_array() {
             return self.1.read(value, stream);
         }
         self.0.read(value, stream)
     }
 
-    fn write(&self, own: &[f64; 2], usual: [Option<&Value>; 2], texts: &Texts) -> Value {
-        self.1.write(own, usual, texts)
+    fn write(&self, own: &[f64; 2], old: Old) -> Value {
+        self.1.write(own, old)
     }
 
     fn least(&self) -> [f64; 2] {
@@ -269,14 +285,14 @@ impl Form for Flag {
         Kind::Flag
     }
 
-    fn read(&self, value: &Value, _: &mut Stream) -> Result<(Value, bool), Fault> {
+    fn read(&self, value: &Value, _: &mut Stream) -> Read<bool> {
         let problem = || format!("{} where a yes or no belongs", describe(value));
         let flag = value.as_bool();
         let flag = flag.ok_or_else(|| wrong(problem(), "write `true` or `false`"))?;
         Ok((flag.into(), flag))
     }
 
-    fn write(&self, own: &bool, _: [Option<&Value>; 2], _: &Texts) -> Value {
+    fn write(&self, own: &bool, _: Old) -> Value {
         (*own).into()
     }
 
@@ -295,7 +311,7 @@ impl Form for Text {
         Kind::Text
     }
 
-    fn read(&self, value: &Value, _: &mut Stream) -> Result<(Value, String), Fault> {
+    fn read(&self, value: &Value, _: &mut Stream) -> Read<String> {
         let text = value
             .as_str()
             .filter(|s| s.len() <= 4000 && !s.contains('\0'));
@@ -304,8 +320,8 @@ impl Form for Text {
         Ok((text.into(), text.trim().into()))
     }
 
-    fn write(&self, own: &String, [old, _]: [Option<&Value>; 2], _: &Texts) -> Value {
-        let same = old.filter(|old| old.as_str().is_some_and(|old| old.trim() == own));
+    fn write(&self, own: &String, old: Old) -> Value {
+        let same = old.usual[0].filter(|old| old.as_str().is_some_and(|old| old.trim() == own));
         same.cloned().unwrap_or_else(|| own.as_str().into())
     }
 

@@ -2,12 +2,12 @@
 //! of every test, and what the workshop knows, reaches and charges.
 
 use super::field::Preset;
-use super::forms::{Form, Limits, Written};
+use super::forms::{Form, Limits, Old, Written};
 use super::section::{Ask, Section, section, visit_document};
 use super::units::Dimension::*;
 use super::yaml::{self, Document};
 use super::{
-    Drawn, FaultsSpec, Kind, Quantity, Reading, Source, TestSpec, Texts, VehicleSpec, json_schema,
+    Drawn, FaultsSpec, Kind, Quantity, Reading, Source, TestSpec, VehicleSpec, json_schema,
 };
 use crate::error::{self, Fault, Faults};
 use crate::random::Stream;
@@ -155,7 +155,7 @@ impl Form for Minutes {
         Ok((written, (seconds / 60.0).round() as u32))
     }
 
-    fn write(&self, own: &u32, _: [Option<&Value>; 2], _: &Texts) -> Value {
+    fn write(&self, own: &u32, _: Old) -> Value {
         format!("{own} min").into()
     }
 

@@ -142,7 +142,7 @@ fn kind(kind: &Kind) -> Value {
     }
 }
 
-fn examples(units: &[(&str, f64, f64)]) -> Vec<String> {
+fn examples(units: &[(&str, f64)]) -> Vec<String> {
     units
         .iter()
         .filter(|u| !u.0.is_empty())

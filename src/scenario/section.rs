@@ -9,7 +9,7 @@
 
 use super::distribution::{self, describe};
 use super::field::{Field, Hidden, Kind, Preset};
-use super::forms::{Choice, Form, Limits, Span, Text, Whole, Words, chosen};
+use super::forms::{Choice, Form, Limits, Old, Span, Text, Whole, Words, chosen};
 use super::reading::Reading;
 use super::slips;
 use super::units::Dimension;
@@ -102,6 +102,8 @@ pub struct Section<'a> {
     given: Map<String, Value>,
     resolved: Map<String, Value>,
     fields: Vec<Field>,
+    /// Whether values are written over what the section holds.
+    writing: bool,
 }
 
 /// Asks a whole document; gives its values, the resolved tree and the fields.
@@ -148,16 +150,17 @@ fn visit_value<T>(
         given,
         resolved: Map::new(),
         fields: Vec::new(),
+        writing: own.is_some(),
     };
-    if own.is_none() {
-        section.mend_commas();
+    if section.writing {
+        // What is written over may have had other fields.
+        let result = visit(&mut section, own);
+        return (result, section.resolved.into(), section.fields);
     }
+    section.mend_commas();
     let result = visit(&mut section, own);
-    // What is written over may have had other fields.
-    if own.is_none() {
-        section.refuse_leftovers();
-    }
-    (result, Value::Object(section.resolved), section.fields)
+    section.refuse_leftovers();
+    (result, section.resolved.into(), section.fields)
 }
 
 impl Section<'_> {
@@ -283,7 +286,8 @@ impl Section<'_> {
         let given = self.take(ask.field(form.kind(), default));
         if let Some(own) = ask.own {
             let usual = [given.as_ref(), Some(&usual)];
-            let written = form.write(own, usual, &self.reading.texts);
+            let texts = &self.reading.texts;
+            let written = form.write(own, Old { usual, texts });
             return self.keep(ask.key, written, own.clone());
         }
         match given.unwrap_or(usual) {
@@ -300,7 +304,10 @@ impl Section<'_> {
             let old = given.unwrap_or_default();
             let items = own.iter().enumerate();
             let texts = &self.reading.texts;
-            let written = items.map(|(i, item)| form.write(item, [old.get(i), None], texts));
+            let written = items.map(|(i, item)| {
+                let usual = [old.get(i), None];
+                form.write(item, Old { usual, texts })
+            });
             return self.keep(ask.key, written.collect(), own.clone());
         }
         let given = given.map(|v| match distribution::alternatives(&v) {
@@ -370,32 +377,22 @@ impl Section<'_> {
         self.keep(ask.key, Value::Array(resolved), results)
     }
 
-    /// A word that decides which fields stand beside it; it must be given. A value that is to be written is of
-    /// the variant at `place`.
-    pub fn variant<T>(
-        &mut self,
-        ask: Ask<T>,
-        place: impl Fn(&T) -> usize,
-        variants: &[Variant<T>],
-    ) -> T {
-        let preset = match ask.own {
-            Some(_) => Preset::absent(),
-            None => Preset::required(),
-        };
-        let value = self.take(ask.field(Kind::Flag, preset));
+    /// A word that decides which fields stand beside it; it must be given.
+    pub fn variant<T>(&mut self, ask: Ask<T>, variants: &[Variant<T>]) -> T {
+        let value = self.take(ask.field(Kind::Flag, Preset::required()));
         if self.reading.describing {
-            let described = variants
-                .iter()
-                .map(|(name, doc, visit)| (*name, *doc, fields(*visit)));
-            let kind = Kind::Variant(described.collect());
-            self.describe_last(kind);
-            return defaults(variants[0].2);
+            let described = variants.iter().map(|v| (v.word, v.doc, fields(v.visit)));
+            self.describe_last(Kind::Variant(described.collect()));
+            return defaults(variants[0].visit);
         }
-        let names = variants.iter().enumerate();
-        let words: Vec<Choice<usize>> = names.map(|(i, v)| (v.0, i, v.1)).collect();
+        let places = variants.iter().enumerate();
+        let words: Vec<Choice<usize>> = places.map(|(i, v)| (v.word, i, v.doc)).collect();
         let place = match ask.own {
             Some(own) => {
-                let place = place(own);
+                let place = variants
+                    .iter()
+                    .position(|v| (v.is)(own))
+                    .unwrap_or_default();
                 self.keep(ask.key, words[place].0.into(), Some(place))
             }
             None => value.and_then(|value| self.answer(ask.key, &value, &Words(&words))),
@@ -403,16 +400,17 @@ impl Section<'_> {
         // Which fields belong beside an unknown word is unknown, so that none can be called wrong.
         let Some(place) = place else {
             self.given.clear();
-            return defaults(variants[0].2);
+            return defaults(variants[0].visit);
         };
-        (variants[place].2)(self, ask.own)
+        (variants[place].visit)(self, ask.own)
     }
 
     /// Takes what is given for a key; records the question and refuses an absence.
     fn take(&mut self, field: Field) -> Option<Value> {
         let Field { key, doc, .. } = field;
         let given = self.given.shift_remove(key).filter(|v| !v.is_null());
-        if given.is_none() && field.preset.is_required() && !self.reading.describing {
+        let lacks = given.is_none() && field.preset.is_required();
+        if lacks && !self.writing && !self.reading.describing {
             let what = match &field.kind {
                 Kind::Quantity { dimension, .. } if !dimension.unit_list().is_empty() => {
                     format!("with a number and a unit: {}", dimension.unit_list())
@@ -505,10 +503,14 @@ impl Section<'_> {
     }
 }
 
-/// A word, what it means, and the questions of the fields it brings: a plain function, so that the schema can
-/// ask all of them.
-pub type Variant<T> = (
-    &'static str,
-    &'static str,
-    fn(&mut Section, Option<&T>) -> T,
-);
+/// A word that decides which fields stand beside it.
+pub struct Variant<T> {
+    /// The word.
+    pub word: &'static str,
+    /// What it means.
+    pub doc: &'static str,
+    /// Whether a value is of this variant.
+    pub is: fn(&T) -> bool,
+    /// The questions of the fields it brings: a plain function, so that the schema can ask all of them.
+    pub visit: fn(&mut Section, Option<&T>) -> T,
+}

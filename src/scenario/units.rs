@@ -36,12 +36,8 @@ pub enum Dimension {
     Volume,
 }
 
-/// A unit's spelling, its factor to SI and its zero in SI (only temperatures have one).
-type Unit = (&'static str, f64, f64);
-
-const fn plain(name: &'static str, factor: f64) -> Unit {
-    (name, factor, 0.0)
-}
+/// A unit's spelling and its factor to SI.
+type Unit = (&'static str, f64);
 
 // Exact by definition: 1 in = 25.4 mm, 1 US gal = 231 in3, 1 US fl oz = gal/128,
 // 1 lb = 0.453 592 37 kg, g = 9.806 65 m/s2 (NIST Special Publication 811, appendix B).
@@ -55,117 +51,78 @@ const RPM: f64 = std::f64::consts::TAU / 60.0;
 impl Dimension {
     /// The units that fit, SI first.
     pub fn units(self) -> &'static [Unit] {
-        const fn u(name: &'static str, factor: f64) -> Unit {
-            plain(name, factor)
-        }
         match self {
-            Angle => const { &[u("rad", 1.0), u("deg", DEGREE)] },
-            Area => {
-                const {
-                    &[
-                        u("m2", 1.0),
-                        u("cm2", 1e-4),
-                        u("mm2", 1e-6),
-                        u("in2", INCH * INCH),
-                    ]
-                }
-            }
-            Compliance => {
-                const {
-                    &[
-                        u("m3/Pa", 1.0),
-                        u("mL/kPa", 1e-9),
-                        u("mL/bar", 1e-11),
-                        u("mL/psi", 1e-6 / PSI),
-                    ]
-                }
-            }
-            Density => const { &[u("kg/m3", 1.0), u("g/mL", 1e3)] },
-            Energy => const { &[u("J", 1.0), u("kJ", 1e3)] },
-            FlowResistance => const { &[u("Pa s/m3", 1.0), u("kPa s/L", 1e6)] },
-            Frequency => const { &[u("Hz", 1.0), u("kHz", 1e3), u("MHz", 1e6)] },
-            Inertia => const { &[u("kg m2", 1.0), u("lb in2", 0.453_592_37 * INCH * INCH)] },
-            Length => {
-                const {
-                    &[
-                        u("m", 1.0),
-                        u("cm", 1e-2),
-                        u("mm", 1e-3),
-                        u("in", INCH),
-                        u("ft", 12.0 * INCH),
-                    ]
-                }
-            }
-            MotorConstant => const { &[u("V s/rad", 1.0), u("V/krpm", 1e-3 / RPM)] },
-            Pressure => {
-                const {
-                    &[
-                        u("Pa", 1.0),
-                        u("hPa", 1e2),
-                        u("kPa", 1e3),
-                        u("MPa", 1e6),
-                        u("mbar", 1e2),
-                        u("bar", 1e5),
-                        u("GPa", 1e9),
-                        u("psi", PSI),
-                    ]
-                }
-            }
-            PressureRate => {
-                const {
-                    &[
-                        u("Pa/s", 1.0),
-                        u("kPa/min", 1e3 / 60.0),
-                        u("bar/min", 1e5 / 60.0),
-                        u("psi/min", PSI / 60.0),
-                    ]
-                }
-            }
-            QuadraticResistance => const { &[u("Pa s2/m6", 1.0)] },
-            Ratio => const { &[u("", 1.0), u("%", 1e-2)] },
-            Resistance => const { &[u("ohm", 1.0), u("mohm", 1e-3)] },
-            RotationalFriction => const { &[u("N m s/rad", 1.0)] },
-            RotationalSpeed => const { &[u("rad/s", 1.0), u("rpm", RPM)] },
-            SensitivityCurrent => const { &[u("V/A", 1.0), u("mV/A", 1e-3)] },
-            SensitivityPressure => {
-                const {
-                    &[
-                        u("V/Pa", 1.0),
-                        u("V/kPa", 1e-3),
-                        u("V/bar", 1e-5),
-                        u("mV/kPa", 1e-6),
-                        u("V/psi", 1.0 / PSI),
-                    ]
-                }
-            }
-            Temperature => {
-                const {
-                    &[
-                        ("K", 1.0, 0.0),
-                        ("C", 1.0, 273.15),
-                        ("F", 5.0 / 9.0, 459.67 * 5.0 / 9.0),
-                    ]
-                }
-            }
-            Time => const { &[u("s", 1.0), u("ms", 1e-3), u("us", 1e-6), u("min", 60.0)] },
-            Torque => const { &[u("N m", 1.0), u("lbf ft", POUND_FORCE * 12.0 * INCH)] },
-            Viscosity => const { &[u("Pa s", 1.0), u("mPa s", 1e-3)] },
-            Voltage => const { &[u("V", 1.0), u("mV", 1e-3)] },
-            VoltageRate => const { &[u("V/s", 1.0), u("mV/s", 1e-3), u("mV/min", 1e-3 / 60.0)] },
-            Volume => {
-                const {
-                    &[
-                        u("m3", 1.0),
-                        u("L", 1e-3),
-                        u("mL", 1e-6),
-                        u("cm3", 1e-6),
-                        u("in3", INCH * INCH * INCH),
-                        u("fl oz", GALLON / 128.0),
-                        u("qt", GALLON / 4.0),
-                        u("gal", GALLON),
-                    ]
-                }
-            }
+            Angle => &[("rad", 1.0), ("deg", DEGREE)],
+            Area => &[
+                ("m2", 1.0),
+                ("cm2", 1e-4),
+                ("mm2", 1e-6),
+                ("in2", INCH * INCH),
+            ],
+            Compliance => &[
+                ("m3/Pa", 1.0),
+                ("mL/kPa", 1e-9),
+                ("mL/bar", 1e-11),
+                ("mL/psi", 1e-6 / PSI),
+            ],
+            Density => &[("kg/m3", 1.0), ("g/mL", 1e3)],
+            Energy => &[("J", 1.0), ("kJ", 1e3)],
+            FlowResistance => &[("Pa s/m3", 1.0), ("kPa s/L", 1e6)],
+            Frequency => &[("Hz", 1.0), ("kHz", 1e3), ("MHz", 1e6)],
+            Inertia => &[("kg m2", 1.0), ("lb in2", 0.453_592_37 * INCH * INCH)],
+            Length => &[
+                ("m", 1.0),
+                ("cm", 1e-2),
+                ("mm", 1e-3),
+                ("in", INCH),
+                ("ft", 12.0 * INCH),
+            ],
+            MotorConstant => &[("V s/rad", 1.0), ("V/krpm", 1e-3 / RPM)],
+            Pressure => &[
+                ("Pa", 1.0),
+                ("hPa", 1e2),
+                ("kPa", 1e3),
+                ("MPa", 1e6),
+                ("mbar", 1e2),
+                ("bar", 1e5),
+                ("GPa", 1e9),
+                ("psi", PSI),
+            ],
+            PressureRate => &[
+                ("Pa/s", 1.0),
+                ("kPa/min", 1e3 / 60.0),
+                ("bar/min", 1e5 / 60.0),
+                ("psi/min", PSI / 60.0),
+            ],
+            QuadraticResistance => &[("Pa s2/m6", 1.0)],
+            Ratio => &[("", 1.0), ("%", 1e-2)],
+            Resistance => &[("ohm", 1.0), ("mohm", 1e-3)],
+            RotationalFriction => &[("N m s/rad", 1.0)],
+            RotationalSpeed => &[("rad/s", 1.0), ("rpm", RPM)],
+            SensitivityCurrent => &[("V/A", 1.0), ("mV/A", 1e-3)],
+            SensitivityPressure => &[
+                ("V/Pa", 1.0),
+                ("V/kPa", 1e-3),
+                ("V/bar", 1e-5),
+                ("mV/kPa", 1e-6),
+                ("V/psi", 1.0 / PSI),
+            ],
+            Temperature => &[("K", 1.0), ("C", 1.0), ("F", 5.0 / 9.0)],
+            Time => &[("s", 1.0), ("ms", 1e-3), ("us", 1e-6), ("min", 60.0)],
+            Torque => &[("N m", 1.0), ("lbf ft", POUND_FORCE * 12.0 * INCH)],
+            Viscosity => &[("Pa s", 1.0), ("mPa s", 1e-3)],
+            Voltage => &[("V", 1.0), ("mV", 1e-3)],
+            VoltageRate => &[("V/s", 1.0), ("mV/s", 1e-3), ("mV/min", 1e-3 / 60.0)],
+            Volume => &[
+                ("m3", 1.0),
+                ("L", 1e-3),
+                ("mL", 1e-6),
+                ("cm3", 1e-6),
+                ("in3", INCH * INCH * INCH),
+                ("fl oz", GALLON / 128.0),
+                ("qt", GALLON / 4.0),
+                ("gal", GALLON),
+            ],
         }
     }
 
@@ -260,13 +217,22 @@ impl Quantity {
     pub fn bare(number: f64) -> Quantity {
         Quantity {
             number,
-            unit: plain("", 1.0),
+            unit: ("", 1.0),
         }
     }
 
     /// The value in SI units.
     pub fn si(self) -> f64 {
-        self.number * self.unit.1 + self.unit.2
+        self.number * self.unit.1 + self.zero()
+    }
+
+    /// The unit's zero in SI; only temperatures have one.
+    fn zero(self) -> f64 {
+        match self.unit.0 {
+            "C" => 273.15,
+            "F" => 459.67 * 5.0 / 9.0,
+            _ => 0.0,
+        }
     }
 
     /// Another number in the same unit.
@@ -299,7 +265,7 @@ impl Quantity {
 
     /// An SI value in this quantity's unit.
     pub fn number_of(self, si: f64) -> f64 {
-        (si - self.unit.2) / self.unit.1
+        (si - self.zero()) / self.unit.1
     }
 }
 

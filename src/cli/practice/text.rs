@@ -65,10 +65,9 @@ pub fn work_order(folder: &Folder) -> Result<String, Faults> {
         wrap(&spec.findings, "  ", "  ")
     );
     let mut plate = format!(
-        "{}, {} {}, firing order {}",
+        "{}, {}, firing order {}",
         scenario.vehicle.name,
-        e.layout,
-        e.cylinders,
+        e.layout.engine_of(e.cylinders),
         order.join("-")
     );
     if !e.firing_intervals_rad.is_empty() {

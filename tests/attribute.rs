@@ -8,7 +8,19 @@ use waterjacket::domain::{Capture, Truth};
 use waterjacket::grade::calibration::Tally;
 use waterjacket::grade::{Entry, Graded, Kind};
 use waterjacket::render::{Rendered, render};
-use waterjacket::scenario::Source;
+use waterjacket::scenario::{Drawn, Source};
+
+/// A draw of a scenario, shorter and at a lower rate.
+fn brief(source: &Source, number: u64) -> Drawn {
+    let drawn = source.draw(Some(9), number);
+    let brief = drawn.and_then(|drawn| {
+        drawn.edit(|s, _| {
+            s.acquisition.sample_rate_hz = 2e3;
+            s.test.duration_s = 3.5;
+        })
+    });
+    brief.unwrap_or_else(|f| panic!("{f}"))
+}
 
 fn source(name: &str) -> Source {
     let file = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
@@ -84,13 +96,9 @@ fn harder_captures_earn_the_plain_count_fewer_points_and_lag_is_told() {
         ("quizzes/missing-hump", 60),
         ("quizzes/vee-eight", 60),
     ] {
-        let source = source(name)
-            .with("acquisition.sample_rate", "2 kHz".into())
-            .unwrap()
-            .with("test.duration", "3.5 s".into())
-            .unwrap();
+        let source = source(name);
         for number in 0..captures {
-            let Rendered { capture, truth } = render(&source.draw(Some(9), number).unwrap(), "x");
+            let Rendered { capture, truth } = render(&brief(&source, number), "x");
             let (plain, ..) = graded(Method::Count, &capture, &truth);
             all.push((truth.difficulty.total, plain.verdict.points));
             let (aware, lag_ms, _) = graded(Method::Lag, &capture, &truth);

@@ -87,10 +87,9 @@ pub fn vehicle(plate: &EngineData) -> String {
     let intervals =
         uneven_intervals(plate).map_or(String::new(), |i| format!(" at intervals of {i} degrees"));
     format!(
-        "{}, {} {} of {:.2} L, compression ratio {}, firing order {}{intervals}, {coils}.",
+        "{}, {} of {:.2} L, compression ratio {}, firing order {}{intervals}, {coils}.",
         plate.vehicle,
-        plate.layout,
-        plate.cylinders,
+        plate.layout.engine_of(plate.cylinders),
         plate.displacement_l,
         plate.compression_ratio,
         order.join("-"),

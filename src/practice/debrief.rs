@@ -210,7 +210,11 @@ fn truth_lines(
             listed(&unseen)
         ));
     }
-    let cooling = job.draw(&Order::default(), false, 1)?.scenario.cooling;
+    let cooling = job
+        .draw(&Order::default(), false, 1)?
+        .scenario
+        .vehicle
+        .cooling;
     lines.push(format!(
         "It came in with {} of air under its neck.",
         units.text(cooling.air_pocket_m3 * 1e6, "mL", 2)

@@ -190,7 +190,7 @@ impl Folder {
             let remedy = "bring the files of one job together, or start again in another folder";
             return Err(Fault::new(sealed.display(), problem, remedy).into());
         }
-        let job = Job::resume(jobs::draw(&log.job, None)?, hidden);
+        let job = Job::resume(jobs::draw(&log.job, None)?, hidden)?;
         let opened = Folder {
             path: path.into(),
             log,

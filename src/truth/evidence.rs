@@ -154,23 +154,24 @@ fn sync(s: &Scenario, plate: &EngineData, recorded: &[Recorded]) -> (Sync, Strin
     };
     for (channel, recorded) in s.channels.iter().zip(recorded).filter(|(_, r)| usable(r)) {
         let found = match &channel.sensor {
-            SensorSpec::CoilTrigger(coil) if s.test.ignition_enabled => match s.engine.shared_coils
-            {
-                false => (
-                    Sync::Full,
-                    format!(
-                        "The coil of cylinder {} fires once in 720 degrees.",
-                        coil.cylinder
+            SensorSpec::CoilTrigger(coil) if s.test.ignition_enabled => {
+                match s.vehicle.engine.shared_coils {
+                    false => (
+                        Sync::Full,
+                        format!(
+                            "The coil of cylinder {} fires once in 720 degrees.",
+                            coil.cylinder
+                        ),
                     ),
-                ),
-                true => (
-                    Sync::Pair,
-                    format!(
-                        "The coil of cylinder {} is shared and fires once in 360 degrees.",
-                        coil.cylinder
+                    true => (
+                        Sync::Pair,
+                        format!(
+                            "The coil of cylinder {} is shared and fires once in 360 degrees.",
+                            coil.cylinder
+                        ),
                     ),
-                ),
-            },
+                }
+            }
             SensorSpec::CylinderPressure(sensor) => (
                 Sync::Full,
                 format!(

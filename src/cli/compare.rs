@@ -1,5 +1,6 @@
 //! `waterjacket compare`: two graded runs of an analyzer.
 
+use super::grade::MAX_LINE_BYTES;
 use super::options::share;
 use super::{Outcome, print, print_json};
 use crate::error::Faults;
@@ -45,14 +46,16 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         significance: arguments.significance,
         most_drop: arguments.max_drop,
     };
-    let [old, new] = [&arguments.old, &arguments.new].map(|path| Lines::open(path));
+    let [old, new] = [&arguments.old, &arguments.new].map(|path| Lines::open(path, MAX_LINE_BYTES));
     let comparison = Comparison::of(old?, new?, rule)?;
-    match arguments.json {
-        true => print_json(&comparison)?,
-        false => print(&comparison.to_text())?,
+    if arguments.json {
+        print_json(&comparison)?;
+    } else {
+        print(&comparison.to_text())?;
     }
-    Ok(match comparison.regressions.is_empty() {
-        true => Outcome::Done,
-        false => Outcome::Failed,
+    Ok(if comparison.regressions.is_empty() {
+        Outcome::Done
+    } else {
+        Outcome::Failed
     })
 }

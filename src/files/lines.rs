@@ -1,4 +1,4 @@
-//! Lines of a long text file, one at a time, in memory of one line.
+//! Bounded lines of a long text file, one at a time, in memory of one line.
 
 use super::regular::open_regular;
 use crate::error::{Fault, Faults};
@@ -6,58 +6,54 @@ use std::fs::File;
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 
-/// A longer line is passed over unread, and told.
-pub const MAX_LINE_BYTES: usize = 1 << 16;
-
 /// The lines of a file.
 #[derive(Debug)]
 pub struct Lines {
     path: PathBuf,
     from: BufReader<File>,
+    most: usize,
+    line: Vec<u8>,
     number: usize,
 }
 
 /// One line of a file.
 #[derive(Debug, PartialEq)]
-pub enum Line {
-    /// Its bytes stand in the buffer that was given, without the line's end.
-    Whole,
-    /// It was longer than [`MAX_LINE_BYTES`] and was passed over.
-    TooLong,
-    /// There is none left.
-    End,
+pub struct Line<'b> {
+    /// Its number, from 1.
+    pub number: usize,
+    /// Its bytes without the line's end; `None` if it has more than may be, and was passed over.
+    pub bytes: Option<&'b [u8]>,
 }
 
 impl Lines {
-    /// Opens the regular file at `path`.
+    /// Opens the regular file at `path`, whose lines may have `most` bytes.
     ///
     /// # Errors
     /// If it cannot be opened, or is no regular file.
-    pub fn open(path: &Path) -> Result<Lines, Faults> {
+    pub fn open(path: &Path, most: usize) -> Result<Lines, Faults> {
         let (file, _) = open_regular(path)?;
         Ok(Lines {
             path: path.into(),
             from: BufReader::with_capacity(1 << 16, file),
+            most,
+            line: Vec::new(),
             number: 0,
         })
     }
 
-    /// The file.
-    pub fn path(&self) -> &Path {
-        &self.path
+    /// The file's name, for places.
+    pub fn file(&self) -> String {
+        self.path.display().to_string()
     }
 
-    /// Number of the line that was read last, from 1.
-    pub fn number(&self) -> usize {
-        self.number
-    }
-
-    /// Reads the next line into `line`, in place of what was there; a byte order mark before the first line
-    /// and a carriage return at a line's end are left out.
+    /// The next line; `None` at the end. A byte order mark before the first one and a carriage return at a line's end
+    /// are left out.
     ///
     /// # Errors
     /// If the file cannot be read any further.
-    pub fn next(&mut self, line: &mut Vec<u8>) -> Result<Line, Faults> {
+    #[allow(clippy::should_implement_trait)]
+    pub fn next(&mut self) -> Result<Option<Line<'_>>, Faults> {
+        let line = &mut self.line;
         line.clear();
         let mut long = false;
         let mut any = false;
@@ -69,7 +65,7 @@ impl Lines {
             let end = buffer.iter().position(|b| *b == b'\n');
             let part = &buffer[..end.unwrap_or(buffer.len())];
             any |= !buffer.is_empty();
-            long |= line.len() + part.len() > MAX_LINE_BYTES;
+            long |= line.len() + part.len() > self.most;
             if !long {
                 line.extend_from_slice(part);
             }
@@ -81,16 +77,18 @@ impl Lines {
             }
         }
         if !any {
-            return Ok(Line::End);
+            return Ok(None);
         }
         self.number += 1;
-        if self.number == 1 && line.starts_with(b"\xef\xbb\xbf") {
-            line.drain(..3);
+        let mut bytes = line.as_slice();
+        if self.number == 1 {
+            bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
         }
-        if line.last() == Some(&b'\r') {
-            line.pop();
-        }
-        Ok(if long { Line::TooLong } else { Line::Whole })
+        bytes = bytes.strip_suffix(b"\r").unwrap_or(bytes);
+        Ok(Some(Line {
+            number: self.number,
+            bytes: (!long).then_some(bytes),
+        }))
     }
 }
 
@@ -102,34 +100,29 @@ mod tests {
     fn lines_come_one_by_one_and_long_ones_are_passed_over() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a");
-        let long = "x".repeat(MAX_LINE_BYTES + 1);
-        let just = "y".repeat(MAX_LINE_BYTES);
+        let long = "x".repeat(101);
+        let just = "y".repeat(100);
         let text = format!("\u{feff}one\r\n\n{long}\n{just}\nlast");
         std::fs::write(&path, text).unwrap();
-        let mut lines = Lines::open(&path).unwrap();
-        let mut read = Vec::new();
-        let mut line = Vec::new();
-        loop {
-            match lines.next(&mut line).unwrap() {
-                Line::End => break,
-                Line::TooLong => read.push((lines.number(), "too long".to_string())),
-                Line::Whole => {
-                    read.push((lines.number(), String::from_utf8(line.clone()).unwrap()))
-                }
-            }
+        let mut lines = Lines::open(&path, 100).unwrap();
+        let expected = [
+            Some("one"),
+            Some(""),
+            None,
+            Some(just.as_str()),
+            Some("last"),
+        ];
+        for (i, due) in expected.into_iter().enumerate() {
+            let line = lines.next().unwrap().unwrap();
+            assert_eq!((line.number, line.bytes), (i + 1, due.map(str::as_bytes)));
         }
-        let expected = ["one", "", "too long", just.as_str(), "last"];
-        assert_eq!(read.len(), expected.len());
-        for (i, ((number, text), due)) in read.iter().zip(expected).enumerate() {
-            assert_eq!((*number, text.as_str()), (i + 1, due));
-        }
-        assert!(line.capacity() <= 4 * MAX_LINE_BYTES);
-        assert_eq!(lines.next(&mut line).unwrap(), Line::End);
+        assert_eq!(lines.next(), Ok(None));
+        assert!(lines.line.capacity() <= 400);
     }
 
     #[test]
     fn a_folder_has_no_lines() {
         let folder = tempfile::tempdir().unwrap();
-        assert!(Lines::open(folder.path()).is_err());
+        assert!(Lines::open(folder.path(), 9).is_err());
     }
 }

@@ -4,10 +4,9 @@ use proptest::prelude::*;
 
 fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Entry {
     Entry {
-        capture: capture.into(),
-        cylinders: cylinders.parse().unwrap(),
         confidence,
         note: note.into(),
+        ..Entry::new(capture, cylinders.parse().unwrap())
     }
 }
 

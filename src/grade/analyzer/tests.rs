@@ -1,4 +1,8 @@
 use super::*;
+use crate::domain::Entry;
+use crate::formats::call_lines::Form;
+use crate::grade::Kind;
+use std::collections::BTreeMap;
 use crate::domain::Sync;
 use crate::grade::testing::{four, six, truth};
 use std::path::{Path, PathBuf};
@@ -23,10 +27,14 @@ fn file(folder: &Path, name: &str, text: &str) -> PathBuf {
     path
 }
 
+fn open(path: &Path) -> Lines {
+    Lines::open(path, 1 << 16).unwrap()
+}
+
 fn scores(name: &str, text: &str) -> Scores {
     let folder = tempfile::tempdir().unwrap();
     let path = file(folder.path(), name, text);
-    let mut grading = Grading::begin(Lines::open(&path).unwrap()).unwrap_or_else(|f| panic!("{f}"));
+    let mut grading = Grading::begin(open(&path)).unwrap_or_else(|f| panic!("{f}"));
     for truth in key() {
         grading.grade(&truth);
     }
@@ -51,27 +59,27 @@ fn calls_are_graded_and_what_was_not_called_counts() {
     // 0.1, 0.2 and 0.6 off; unsure is left out.
     assert!((summary.brier.unwrap() - (0.01 + 0.04 + 0.36) / 3.0).abs() < 1e-15);
     let log = -(crate::math::ln(0.9) + crate::math::ln(0.8) + crate::math::ln(0.4)) / 3.0;
-    assert!((scores.log_score.unwrap() - log).abs() < 1e-15);
+    assert!((scores.log_loss.unwrap() - log).abs() < 1e-15);
     assert!((scores.calibration_error.unwrap() - (0.1 + 0.2 + 0.6) / 3.0).abs() < 1e-15);
     // The true lag is 20 ms; a capture without a pulse has none.
     let lag = scores.lag.as_ref().unwrap();
     assert_eq!((lag.n, lag.median_ms, lag.ninetieth_ms), (3, 3.0, 25.0));
     assert!((lag.bias_ms - (3.0 - 1.5 - 25.0) / 3.0).abs() < 1e-12);
     assert_eq!(scores.answers.rows[3], [0, 0, 0, 0, 0, 1]);
-    assert_eq!(scores.places.offsets, BTreeMap::from([(0, 1), (1, 1)]));
-    assert_eq!(scores.places.by_cylinders[&6][4][5], 1);
+    assert_eq!(scores.offsets.offsets, BTreeMap::from([(0, 1), (1, 1)]));
+    assert_eq!(scores.offsets.by_cylinders[&6][4][5], 1);
     let modes = scores
-        .factors
+        .strata
         .iter()
-        .find(|f| f.factor == "engine")
+        .find(|s| s.by == "engine")
         .unwrap();
     let counts: Vec<_> = modes
-        .levels
+        .strata
         .iter()
-        .map(|l| (l.level.as_str(), l.n, l.right))
+        .map(|l| (l.name.as_str(), l.of.n, l.of.right))
         .collect();
     assert_eq!(counts, [("inline 4", 2, 2), ("inline 6", 3, 1)]);
-    assert_eq!(scores.faults, Told::default());
+    assert_eq!(scores.faults, FaultSample::default());
 }
 
 #[test]
@@ -88,30 +96,20 @@ fn json_lines_say_the_same() {
 #[test]
 fn what_is_written_reads_back() {
     let folder = tempfile::tempdir().unwrap();
-    for format in [Format::Csv, Format::JsonLines] {
-        let name = if format == Format::Csv {
-            "a.csv"
-        } else {
-            "a.jsonl"
+    for (form, name) in [(Form::Csv, "a.csv"), (Form::JsonLines, "a.jsonl")] {
+        let call = Entry {
+            confidence: Some(0.1 + 0.2),
+            lag_ms: Some(-3.25),
+            note: "two, \"three\"\nfour".into(),
+            ..Entry::new("c0", "3".parse().unwrap())
         };
-        let row = Row {
-            call: super::super::Entry {
-                capture: "c0".into(),
-                cylinders: "3".parse().unwrap(),
-                confidence: Some(0.9),
-                note: "two, \"three\"\nfour".into(),
-            },
-            lag_ms: Some(23.0),
-        };
-        let path = file(folder.path(), name, &(format.head() + &row.line(format)));
-        let mut grading = Grading::begin(Lines::open(&path).unwrap()).unwrap();
-        let outcome = grading.grade(&key()[0]).unwrap();
-        let call = super::super::Entry {
-            note: String::new(),
-            ..row.call
-        };
-        assert_eq!(outcome.row, Some(Row { call, ..row }));
-        assert_eq!(grading.finish().faults, Told::default());
+        let path = file(folder.path(), name, &(form.head() + &form.line(&call)));
+        let mut grading = Grading::begin(open(&path)).unwrap();
+        let graded = grading.grade(&key()[0]).unwrap();
+        // Of calls by the million no note is kept.
+        let note = String::new();
+        assert_eq!(graded.call, Some(Entry { note, ..call }));
+        assert_eq!(grading.finish().faults, FaultSample::default());
     }
 }
 
@@ -176,11 +174,11 @@ fn files_that_hold_no_calls_are_refused() {
         ),
     ] {
         let path = file(folder.path(), name, text);
-        let faults = Grading::begin(Lines::open(&path).unwrap()).err().unwrap();
+        let faults = Grading::begin(open(&path)).err().unwrap();
         assert!(faults.to_string().contains(part), "{faults}");
     }
     let path = file(folder.path(), "a.jsonl", "c0,3\n{\"capture\": \"c0\"}\n");
-    let scores = Grading::begin(Lines::open(&path).unwrap())
+    let scores = Grading::begin(open(&path))
         .unwrap()
         .finish();
     assert_eq!(scores.faults.count, 2);
@@ -195,7 +193,7 @@ fn files_that_hold_no_calls_are_refused() {
 fn a_truth_that_comes_twice_is_graded_once() {
     let folder = tempfile::tempdir().unwrap();
     let path = file(folder.path(), "a.csv", CSV);
-    let mut grading = Grading::begin(Lines::open(&path).unwrap()).unwrap();
+    let mut grading = Grading::begin(open(&path)).unwrap();
     let key = key();
     assert!(grading.grade(&key[0]).is_some());
     assert!(grading.grade(&key[0]).is_none());
@@ -226,7 +224,7 @@ fn scores_read_as_tables() {
     Confidence against outcome (calls of unsure left out)
 
     expected calibration error 30.0 %
-    logarithmic score 0.415 (0 is perfect, 0.69 is always saying 50 %)
+    log loss 0.415 (0 is perfect, 0.69 is always saying 50 %)
 
     confidence   calls    said    right    95 % interval
     60 to 70 %       1  60.0 %    0.0 %    0.0 to 79.3 %
@@ -267,4 +265,13 @@ fn scores_read_as_tables() {
     the leaking one            1  50.0 %
     1 after                    1  50.0 %
     "#);
+}
+
+#[test]
+fn faults_that_are_not_told_are_counted() {
+    let rows: String = (0..23).map(|i| format!("x{i},?\n")).collect();
+    let scores = scores("a.csv", &format!("capture,cylinders\nc0,3\n{rows}"));
+    assert_eq!((scores.faults.count, scores.faults.first.len()), (23, 20));
+    let last = scores.faults.faults("a.csv").pop().unwrap().to_string();
+    assert!(last.starts_with("a.csv: there are 3 more faults"), "{last}");
 }

@@ -15,7 +15,7 @@ use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 use waterjacket::debrief::{self, Units};
 use waterjacket::domain::{Card, Truth};
-use waterjacket::formats::{json, wav};
+use waterjacket::formats::{call_sheet, json, wav};
 use waterjacket::grade::verdict;
 use waterjacket::render::{Rendered, render};
 use waterjacket::scenario::{Drawn, Source};

@@ -3,7 +3,7 @@
 #[cfg(test)]
 mod tests {
     use crate::domain::{Measures, Sync, Truth, example};
-    use crate::formats::{call_sheet, calls};
+    use crate::formats::{call_lines, call_sheet, calls};
     use crate::formats::{json, key};
     use crate::grade::results;
     use serde::Serialize;
@@ -145,13 +145,10 @@ mod tests {
             .split("```")
             .next()
             .unwrap();
-        let mut reader = rows::Reader::new("x.jsonl", rows::Format::JsonLines);
+        let mut reader = call_lines::Reader::new("x.jsonl");
         for line in shown.lines() {
-            let read = reader.read(1, line.as_bytes());
-            let rows::Read::Row(_, faults) = read else {
-                panic!("{line}");
-            };
-            assert!(faults.is_empty(), "{line}");
+            let read = reader.read(1, line.as_bytes(), |fault| panic!("{line}: {fault}"));
+            assert!(read.unwrap().is_some(), "{line}");
         }
     }
 }

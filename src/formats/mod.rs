@@ -13,6 +13,7 @@ pub mod csv_line;
 pub mod description;
 pub mod json;
 pub mod key;
+pub mod lines;
 pub mod pack;
 #[cfg(feature = "cli")]
 pub mod parquet;
@@ -20,5 +21,6 @@ pub mod table;
 pub mod wav;
 
 pub use corpus::{CorpusForm, CorpusHead};
+pub use lines::Lines;
 pub use pack::PackHead;
 pub use table::Table;

@@ -13,8 +13,9 @@ use super::strata::{BY_CAPTURE, Strata};
 use super::tally::{LagError, Shares, Summary, Tally};
 use crate::domain::Truth;
 use crate::error::Faults;
-use crate::files::Lines;
+use crate::formats::Lines;
 use serde::Serialize;
+use std::io::BufRead;
 
 /// What the format line of scores says.
 pub const SCORES_FORMAT: &str = "waterjacket scores 1";
@@ -64,7 +65,7 @@ impl Grading {
     /// # Errors
     /// If the file cannot be read, its header is not one, or there is no call in it; faults of lines are kept
     /// for the scores.
-    pub fn begin(lines: Lines) -> Result<Grading, Faults> {
+    pub fn begin(lines: Lines<impl BufRead>) -> Result<Grading, Faults> {
         Ok(Grading {
             grader: Grader::analyzer(lines)?,
             tally: Tally::new(BINS, &BY_CAPTURE),

@@ -49,7 +49,7 @@ pub struct Class {
     /// Where the calls stand in the firing order.
     #[serde(rename = "places", serialize_with = "one_matrix")]
     pub offsets: Offsets,
-    /// How difficulty told; empty if the key does not tell difficulty.
+    /// Scores by the parts of difficulty; empty if the key does not tell difficulty.
     #[serde(rename = "factors", serialize_with = "thirds")]
     pub strata: Vec<Strata<Shares>>,
     /// Captures that were called, the one most got wrong first.

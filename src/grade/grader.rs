@@ -11,8 +11,9 @@ use super::graded::Graded;
 use super::strata::{BY_CAPTURE, BY_DIFFICULTY, Grouping};
 use crate::domain::{Call, Entry, Truth};
 use crate::error::{Fault, Faults, shown};
-use crate::files::Lines;
+use crate::formats::Lines;
 use crate::formats::call_lines::Reader;
+use std::io::BufRead;
 
 /// Calls of one reader, and what was found wrong with them.
 pub struct Grader {
@@ -112,8 +113,8 @@ impl Grader {
     ///
     /// # Errors
     /// If the file cannot be read, its header is not one, or there is no call in it; faults of lines are kept.
-    pub fn analyzer(mut lines: Lines) -> Result<Self, Faults> {
-        let file = lines.file();
+    pub fn analyzer(mut lines: Lines<impl BufRead>) -> Result<Self, Faults> {
+        let file = lines.file().to_string();
         let mut reader = Reader::new(&file);
         let mut grader = Grader::new(file.clone(), &ANALYZER);
         while let Some(line) = lines.next()? {

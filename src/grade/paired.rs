@@ -11,8 +11,9 @@ use super::results::{Past, Reader};
 use super::statistics::{holm, mcnemar_exact, paired_difference_95};
 use super::strata::{BY_CAPTURE, Counting, Strata, Stratum};
 use crate::error::{Fault, Faults};
-use crate::files::Lines;
+use crate::formats::Lines;
 use serde::Serialize;
+use std::io::BufRead;
 
 /// What the format line of a comparison says.
 pub const COMPARISON_FORMAT: &str = "waterjacket comparison 1";
@@ -131,8 +132,12 @@ impl Comparison {
     ///
     /// # Errors
     /// Files that cannot be read as such, a capture that stands twice in one, or no capture in both.
-    pub fn of(old: Lines, new: Lines, rule: Rule) -> Result<Comparison, Faults> {
-        let [old_file, new_file] = [&old, &new].map(Lines::file);
+    pub fn of(
+        old: Lines<impl BufRead>,
+        new: Lines<impl BufRead>,
+        rule: Rule,
+    ) -> Result<Comparison, Faults> {
+        let [old_file, new_file] = [old.file().to_string(), new.file().to_string()];
         let mut before = ByCapture::new();
         each(old, |past, line| {
             before.push(past.capture, "", line, past.right);
@@ -204,10 +209,10 @@ fn twice(place: String, capture: &str, first: &str) -> Fault {
 
 /// Gives every row of results to `take`, with its line.
 fn each(
-    mut lines: Lines,
+    mut lines: Lines<impl BufRead>,
     mut take: impl FnMut(Past, usize) -> Result<(), Fault>,
 ) -> Result<(), Faults> {
-    let file = lines.file();
+    let file = lines.file().to_string();
     let mut reader = Reader::new(&file);
     while let Some(line) = lines.next()? {
         let Some(bytes) = line.bytes else {
@@ -279,14 +284,15 @@ mod tests {
     use crate::grade::Graded;
     use crate::grade::results::header;
     use crate::grade::testing::{four, truth};
+    use std::io::Cursor;
 
     const RULE: Rule = Rule {
         significance: 0.05,
         most_drop: None,
     };
 
-    fn open(path: &std::path::Path) -> Lines {
-        Lines::open(path, 1000).unwrap()
+    fn lines(name: &str, rows: String) -> Lines<Cursor<String>> {
+        Lines::of(name, Cursor::new(header() + &rows), 1000)
     }
 
     fn line(capture: &str, right: bool, mode: &'static str) -> String {
@@ -299,12 +305,7 @@ mod tests {
     }
 
     /// Results of `n` captures, of which every fifth idles, right as `right` says.
-    fn written(
-        folder: &std::path::Path,
-        name: &str,
-        n: usize,
-        right: impl Fn(usize) -> bool,
-    ) -> Lines {
+    fn written(name: &str, n: usize, right: impl Fn(usize) -> bool) -> Lines<Cursor<String>> {
         let mode = |i: usize| {
             if i.is_multiple_of(5) {
                 "idle"
@@ -315,15 +316,12 @@ mod tests {
         let rows: String = (0..n)
             .map(|i| line(&format!("c{i}"), right(i), mode(i)))
             .collect();
-        let path = folder.join(name);
-        std::fs::write(&path, header() + &rows).unwrap();
-        open(&path)
+        lines(name, rows)
     }
 
     #[test]
     fn a_run_against_itself_is_no_regression() {
-        let folder = tempfile::tempdir().unwrap();
-        let run = |name| written(folder.path(), name, 100, |i| i % 4 > 0);
+        let run = |name| written(name, 100, |i| i % 4 > 0);
         let comparison = Comparison::of(run("a.csv"), run("b.csv"), RULE).unwrap();
         assert_eq!(comparison.all.accuracies(), Some([0.75, 0.75]));
         assert_eq!(
@@ -335,11 +333,8 @@ mod tests {
 
     #[test]
     fn a_loss_at_idle_is_found_behind_a_gain_over_all() {
-        let folder = tempfile::tempdir().unwrap();
-        let old = written(folder.path(), "a.csv", 400, |i| {
-            i.is_multiple_of(5) || i > 150
-        });
-        let new = written(folder.path(), "b.csv", 400, |i| !i.is_multiple_of(5));
+        let old = written("a.csv", 400, |i| i.is_multiple_of(5) || i > 150);
+        let new = written("b.csv", 400, |i| !i.is_multiple_of(5));
         let comparison = Comparison::of(old, new, RULE).unwrap();
         assert!(comparison.all.difference > Some(0.0));
         assert_eq!(
@@ -355,10 +350,9 @@ mod tests {
 
     #[test]
     fn a_drop_may_be_too_large_though_it_may_be_chance() {
-        let folder = tempfile::tempdir().unwrap();
         let runs = || {
-            let old = written(folder.path(), "a.csv", 100, |_| true);
-            (old, written(folder.path(), "b.csv", 97, |i| i > 2))
+            let old = written("a.csv", 100, |_| true);
+            (old, written("b.csv", 97, |i| i > 2))
         };
         let (old, new) = runs();
         let comparison = Comparison::of(old, new, RULE).unwrap();
@@ -375,22 +369,15 @@ mod tests {
 
     #[test]
     fn what_cannot_be_paired_is_refused() {
-        let folder = tempfile::tempdir().unwrap();
-        let run = |name| written(folder.path(), name, 3, |_| true);
-        std::fs::write(
-            folder.path().join("c.csv"),
-            header() + &line("other", true, "idle"),
-        )
-        .unwrap();
-        let other = open(&folder.path().join("c.csv"));
+        let run = |name| written(name, 3, |_| true);
+        let other = lines("c.csv", line("other", true, "idle"));
         let words = Comparison::of(run("a.csv"), other, RULE)
             .unwrap_err()
             .to_string();
         assert!(words.contains("no capture stands both"), "{words}");
         let double = line("c0", true, "idle") + &line("c0", false, "idle");
-        std::fs::write(folder.path().join("d.csv"), header() + &double).unwrap();
         for swap in [false, true] {
-            let double = open(&folder.path().join("d.csv"));
+            let double = lines("d.csv", double.clone());
             let (old, new) = if swap {
                 (double, run("a.csv"))
             } else {

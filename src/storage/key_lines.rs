@@ -1,8 +1,8 @@
 //! The truths of a key of many captures, read a line at a time.
 
+use super::lines::{FileLines, lines};
 use crate::domain::Truth;
 use crate::error::{Fault, Faults};
-use crate::files::Lines;
 use crate::formats::json;
 use std::path::Path;
 
@@ -11,7 +11,7 @@ const MAX_LINE_BYTES: usize = 1 << 20;
 
 /// The truths of a key of many captures, one at a time.
 #[derive(Debug)]
-pub struct KeyLines(Lines);
+pub struct KeyLines(FileLines);
 
 impl KeyLines {
     /// Opens the key at `path`.
@@ -19,7 +19,7 @@ impl KeyLines {
     /// # Errors
     /// If the file cannot be opened.
     pub fn open(path: &Path) -> Result<Self, Faults> {
-        Lines::open(path, MAX_LINE_BYTES).map(KeyLines)
+        lines(path, MAX_LINE_BYTES).map(KeyLines)
     }
 }
 
@@ -28,7 +28,7 @@ impl Iterator for KeyLines {
 
     /// The next truth, or what is wrong with its line.
     fn next(&mut self) -> Option<Self::Item> {
-        let file = self.0.file();
+        let file = self.0.file().to_string();
         let line = match self.0.next().transpose()? {
             Ok(line) => line,
             Err(faults) => return Some(Err(faults)),

@@ -30,7 +30,11 @@ fn briers_score_is_the_mean_square() {
     for row in Table::read("brier").rows() {
         let came = row.numbers("came_true").into_iter().map(|c| c == 1.0);
         let stated = row.numbers("stated");
-        let sum: f64 = stated.iter().zip(came).map(|(p, came)| squared_error(*p, came)).sum();
+        let sum: f64 = stated
+            .iter()
+            .zip(came)
+            .map(|(p, came)| squared_error(*p, came))
+            .sum();
         let score = sum / stated.len() as f64;
         worst.absolute(score, row.number("score"), row.word("stated"));
     }

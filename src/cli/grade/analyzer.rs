@@ -3,11 +3,10 @@
 use super::Arguments;
 use crate::cli::{Outcome, interrupt, print, print_json};
 use crate::error::{Fault, Faults};
-use crate::files::Lines;
 use crate::grade::results::header;
 use crate::grade::{Graded, Grading};
 use crate::report;
-use crate::storage::Key;
+use crate::storage::{Key, lines};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{self, Write};
 
@@ -24,7 +23,7 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
     };
     interrupt::listen()?;
     let key = Key::open(&arguments.key)?;
-    let mut grading = Grading::begin(Lines::open(calls, MAX_LINE_BYTES)?)?;
+    let mut grading = Grading::begin(lines(calls, MAX_LINE_BYTES)?)?;
     match &arguments.csv {
         None => grade(&mut grading, key, |_| Ok(()))?,
         Some(path) => crate::files::write_with(path, |out| {

@@ -42,8 +42,10 @@ fn any_call() -> impl Strategy<Value = Call> {
             "1|4"
         ])
         .prop_map(|text: &str| text.parse().unwrap()),
-        proptest::collection::btree_set(1u32..9, 1..5).prop_map(|set| Call::All(set.into_iter().collect())),
-        proptest::collection::btree_set(1u32..9, 2..5).prop_map(|set| Call::OneOf(set.into_iter().collect())),
+        proptest::collection::btree_set(1u32..9, 1..5)
+            .prop_map(|set| Call::All(set.into_iter().collect())),
+        proptest::collection::btree_set(1u32..9, 2..5)
+            .prop_map(|set| Call::OneOf(set.into_iter().collect())),
     ]
 }
 

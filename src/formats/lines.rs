@@ -1,22 +1,20 @@
-//! Bounded lines of a long text file, one at a time, in memory of one line.
+//! Bounded lines of a long text, one at a time, in memory of one line.
 
-use super::regular::open_regular;
 use crate::error::{Fault, Faults};
-use std::fs::File;
-use std::io::{BufRead, BufReader};
-use std::path::{Path, PathBuf};
+use std::io::BufRead;
+use std::path::Path;
 
-/// The lines of a file.
+/// The lines of a text.
 #[derive(Debug)]
-pub struct Lines {
-    path: PathBuf,
-    from: BufReader<File>,
+pub struct Lines<R> {
+    file: String,
+    from: R,
     most: usize,
     line: Vec<u8>,
     number: usize,
 }
 
-/// One line of a file.
+/// One line of a text.
 #[derive(Debug, PartialEq)]
 pub struct Line<'b> {
     /// Its number, from 1.
@@ -25,32 +23,28 @@ pub struct Line<'b> {
     pub bytes: Option<&'b [u8]>,
 }
 
-impl Lines {
-    /// Opens the regular file at `path`, whose lines may have `most` bytes.
-    ///
-    /// # Errors
-    /// If it cannot be opened, or is no regular file.
-    pub fn open(path: &Path, most: usize) -> Result<Lines, Faults> {
-        let (file, _) = open_regular(path)?;
-        Ok(Lines {
-            path: path.into(),
-            from: BufReader::with_capacity(1 << 16, file),
+impl<R: BufRead> Lines<R> {
+    /// The lines of what `file` names in faults; each may have `most` bytes.
+    pub fn of(file: impl Into<String>, from: R, most: usize) -> Self {
+        Lines {
+            file: file.into(),
+            from,
             most,
             line: Vec::new(),
             number: 0,
-        })
+        }
     }
 
     /// The file's name, for places.
-    pub fn file(&self) -> String {
-        self.path.display().to_string()
+    pub fn file(&self) -> &str {
+        &self.file
     }
 
     /// The next line; `None` at the end. A byte order mark before the first one and a carriage return at a line's end
     /// are left out.
     ///
     /// # Errors
-    /// If the file cannot be read any further.
+    /// If it cannot be read any further.
     #[allow(clippy::should_implement_trait)]
     pub fn next(&mut self) -> Result<Option<Line<'_>>, Faults> {
         let line = &mut self.line;
@@ -60,7 +54,9 @@ impl Lines {
         loop {
             let buffer = match self.from.fill_buf() {
                 Ok(buffer) => buffer,
-                Err(error) => return Err(Fault::io(&self.path, "read it", &error).into()),
+                Err(error) => {
+                    return Err(Fault::io(Path::new(&self.file), "read it", &error).into());
+                }
             };
             let end = buffer.iter().position(|b| *b == b'\n');
             let part = &buffer[..end.unwrap_or(buffer.len())];
@@ -98,13 +94,10 @@ mod tests {
 
     #[test]
     fn lines_come_one_by_one_and_long_ones_are_passed_over() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("a");
         let long = "x".repeat(101);
         let just = "y".repeat(100);
         let text = format!("\u{feff}one\r\n\n{long}\n{just}\nlast");
-        std::fs::write(&path, text).unwrap();
-        let mut lines = Lines::open(&path, 100).unwrap();
+        let mut lines = Lines::of("a", text.as_bytes(), 100);
         let expected = [
             Some("one"),
             Some(""),
@@ -118,11 +111,5 @@ mod tests {
         }
         assert_eq!(lines.next(), Ok(None));
         assert!(lines.line.capacity() <= 400);
-    }
-
-    #[test]
-    fn a_folder_has_no_lines() {
-        let folder = tempfile::tempdir().unwrap();
-        assert!(Lines::open(folder.path(), 9).is_err());
     }
 }

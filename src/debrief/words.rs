@@ -49,9 +49,7 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
     );
     say("The evidence", truth.evidence.reasons.join(" "));
     let counts: Vec<String> = truth
-        .leaks
-        .iter()
-        .filter(|l| l.visible)
+        .visible_leaks()
         .map(|l| count(card, truth, l))
         .collect();
     say("The count", counts.join(" "));

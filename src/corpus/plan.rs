@@ -310,7 +310,7 @@ channels: [{sensor: neck_pressure}, {sensor: coil_trigger, cylinder: 1}]
             "p: line 1, column 10: healthy: ",
             "p: line 2, column 14: scenarios[0].weigth: ",
             "p: line 2, column 13: scenarios[0].scenario: ",
-            "p: line 2, column 50: scenarios[1].weight: ",
+            "p: line 2, column 48: scenarios[1].weight: ",
         ] {
             assert!(
                 faults.iter().any(|f| f.starts_with(place)),

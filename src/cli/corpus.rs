@@ -1,12 +1,12 @@
 //! `waterjacket corpus`: thousands of captures, in shards.
 
-use super::options::make_folder;
+use super::options::outputs;
 use super::{Outcome, interrupt, print, print_json, tell};
 use crate::corpus::{self, Findings, MAX_CAPTURES, Plan, Shard, Stage, Summary};
 use crate::error::{Fault, Faults};
 use crate::formats::CorpusForm;
 use crate::render::{Rendered, render};
-use crate::storage::CaptureFiles;
+use crate::storage::Destination;
 use clap::{ArgGroup, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
@@ -215,10 +215,10 @@ fn again(a: &Arguments, plan: &Plan, seed: u64, index: u64) -> Result<Outcome, F
     }
     let name = corpus::name(index);
     let drawn = plan.draw(seed, index)?;
-    make_folder(&a.out)?;
+    let outputs = outputs(a.plan.clone());
+    let to = Destination::make(&a.out, &a.out, &outputs)?;
     let Rendered { capture, mut truth } = render(&drawn, &name);
-    let files = CaptureFiles::of(&a.out, &name);
-    files.write_with_truth(&capture.card, &mut truth, &capture.samples)?;
+    let files = to.write(&capture, &mut truth)?;
     if a.json {
         print_json(&Again {
             wav: &files.wav,

@@ -1,8 +1,8 @@
 //! The head of a corpus in its folder: by it, a run knows whether a folder is its own.
 
 use crate::error::{Fault, Faults};
+use crate::files::atomic;
 use crate::files::directory::names;
-use crate::files::write_all;
 use crate::formats::corpus::{CORPUS_FILE, CorpusHead, SHARD_DIGITS};
 use crate::formats::json;
 use crate::storage::document;
@@ -36,7 +36,7 @@ pub fn settle(head: &CorpusHead, folder: &Path, shard: u64) -> Result<(), Faults
         // Shards may begin at the same time: each writes a part of its own, and whichever rename
         // comes last puts the same bytes there.
         let part = folder.join(format!(".{CORPUS_FILE}.{shard:0SHARD_DIGITS$}.part"));
-        write_all(&part, json::checked_text(path.display(), head)?.as_bytes())?;
+        atomic::write(&part, json::checked_text(path.display(), head)?)?;
         return Ok(fs::rename(&part, &path).map_err(|e| Fault::io(&path, "write it", &e))?);
     }
     let there = read(folder)?;

@@ -50,7 +50,7 @@ pub fn merge(folder: &Path) -> Result<Summary, Faults> {
         untold: 0,
         captures_sha256: String::new(),
     };
-    crate::files::write_with(&folder.join(MANIFEST), |out| {
+    crate::files::atomic::write_with(&folder.join(MANIFEST), |out| {
         let mut captures = Hashed::new(io::sink());
         let mut faults = Vec::new();
         for shard in layout.shards() {

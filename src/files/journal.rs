@@ -4,8 +4,9 @@
 //! process, keeps a second one out. What a killed process left half written at the end is cut off by
 //! [`Journal::keep`].
 
+use super::lock;
 use crate::error::{Fault, Faults};
-use std::fs::{File, TryLockError};
+use std::fs::File;
 use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
@@ -29,17 +30,7 @@ impl Journal {
         let mut options = File::options();
         options.read(true).append(true).create(true);
         let file = options.open(path).map_err(|e| fault(&e))?;
-        match file.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => {
-                let problem = "another process is writing it";
-                let remedy = "let that one finish, or stop it first";
-                return Err(Fault::new(path.display(), problem, remedy).into());
-            }
-            // Some file systems that nodes share know no locks; there, whoever starts the runs sees to it.
-            Err(TryLockError::Error(e)) if e.kind() == io::ErrorKind::Unsupported => {}
-            Err(TryLockError::Error(e)) => return Err(fault(&e).into()),
-        }
+        lock::held(&file, path)?;
         Ok(Journal {
             path: path.into(),
             file,

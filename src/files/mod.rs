@@ -13,7 +13,7 @@ pub mod regular;
 
 pub use atomic::Part;
 pub use durable::make_durable;
-pub use journal::Journal;
+pub use journal::{Journal, WholeLines};
 pub use lock::Lock;
 pub use new_folder::NewFolder;
 pub use outputs::{Output, Outputs, real};

@@ -118,9 +118,10 @@ const WORDS: &[(&str, &[&str])] = &[
     ("std::fs", &["files", "storage", "corpus", "cli"]),
     // The command line writes through the guard of its outputs.
     (
-        "atomic::",
+        "atomic::write",
         &["files", "storage", "quiz", "practice", "corpus"],
     ),
+    ("Part::", &["files", "storage", "corpus"]),
     ("SystemTime", &[]),
     ("Instant", &[]),
     ("rand::", &["random"]),

@@ -1,6 +1,6 @@
 //! `waterjacket sweep`: how pulse height and lag move with one field.
 
-use super::options::{Format, Look};
+use super::options::{Format, Look, outputs};
 use super::{Outcome, check, interrupt, print, print_json};
 
 use crate::debrief::sensitivity;
@@ -42,6 +42,8 @@ pub struct Arguments {
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     interrupt::listen()?;
+    let outputs = outputs([arguments.scenario.clone()]);
+    let picture = outputs.optional(&arguments.out)?;
     let source = check::load(&arguments.scenario)?;
     let sweep = Sweep::parse(
         &arguments.field,
@@ -58,7 +60,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         .into());
     };
     interrupt::check("no picture was drawn")?;
-    if let Some(path) = &arguments.out {
+    if let Some(picture) = picture {
         let title = arguments
             .scenario
             .file_stem()
@@ -70,7 +72,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             Format::Png => curves_png(&curves)?,
             Format::Svg => curves_svg(&curves)?.into_bytes(),
         };
-        crate::files::write_all(path, &bytes)?;
+        picture.write(bytes)?;
     }
     if arguments.json {
         print_json(&found)?;

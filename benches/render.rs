@@ -143,7 +143,8 @@ fn picture(bencher: Bencher) {
     let picture = Picture {
         title: "Six traces".into(),
         subtitle: String::new(),
-        marks: Vec::new(),
+        tdcs: Vec::new(),
+        events: Vec::new(),
         span_s: [0.0, 10.0],
         size: plot::good_size(traces.len()),
         traces,

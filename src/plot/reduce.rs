@@ -8,8 +8,8 @@ use super::Trace;
 /// As long as two points a column are not exceeded, every sample is kept; beyond, each column keeps
 /// its least and its greatest sample, so that no peak is lost. Where these are the column's ends, a
 /// slope stays a slope; else both stand at the column's middle, the one nearer to the column before
-/// first, so that the column is one upright stroke with a short link to the next. Where the trace runs on beyond an end of the span, it is cut there by interpolation,
-/// so that it reaches the edge.
+/// first, so that the column is one upright stroke with a short link to the next. Where the trace runs
+/// on beyond an end of the span, it is cut there by interpolation, so that it reaches the edge.
 pub(super) fn reduce(trace: &Trace, span_s: [f64; 2], columns: usize) -> Vec<(f64, f64)> {
     let len = trace.values.len();
     let time = |i: usize| trace.start_s + i as f64 / trace.sample_rate_hz;

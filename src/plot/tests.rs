@@ -2,7 +2,9 @@
 
 use super::scene::{Shape, Words};
 use super::*;
+use crate::domain::{LeakEvent, Measures};
 use crate::math;
+use plotters::style::text_anchor::HPos;
 
 fn trace(measures: Measures, name: &str, unit: &str, value: impl Fn(f64) -> f64) -> Trace {
     let sample_rate_hz = 2000.0;
@@ -35,11 +37,29 @@ fn picture() -> Picture {
                 10.4 + 0.3 * math::sin(44.0 * t)
             }),
         ],
-        marks: Vec::new(),
+        tdcs: Vec::new(),
+        events: Vec::new(),
         span_s: [0.0, 4.0],
         size: good_size(3),
         theme: Theme::Light,
         footnote: "Invented data.".into(),
+    }
+}
+
+/// A passage of gas with a lag.
+fn event(cylinder: u32, gas_s: [f64; 2], tdc_s: f64, steepest_s: f64) -> LeakEvent {
+    let lag_ms = 1000.0 * (steepest_s - tdc_s);
+    LeakEvent {
+        leak: 0,
+        cylinder,
+        tdc_s,
+        gas_start_s: gas_s[0],
+        gas_end_s: gas_s[1],
+        mass_mg: 1.0,
+        steepest_s: Some(steepest_s),
+        lag_ms: Some(lag_ms),
+        lag_deg: Some(28.0 / 22.0 * lag_ms),
+        height: Some(1.0),
     }
 }
 
@@ -55,36 +75,23 @@ fn debrief(apart_s: f64) -> Picture {
             (4, Emphasis::Leaking),
             (2, Emphasis::Plain),
         ][i as usize % 4];
-        picture.marks.push(Mark::Tdc {
+        picture.tdcs.push(NumberedTdc {
             time_s,
             cylinder,
             emphasis,
         });
-        if emphasis == Emphasis::Sync {
-            picture.marks.push(Mark::Sync {
-                time_s: time_s - 0.006,
-                label: "coil 1".into(),
-            });
-        }
         if emphasis == Emphasis::Leaking {
-            picture.marks.push(Mark::LeakEvent {
-                gas_start_s: time_s - 0.03,
-                gas_end_s: time_s + 0.03,
-                tdc_s: time_s,
-                steepest_s: Some(time_s + 0.022),
-                cylinder,
-                label: "22 ms · 28°".into(),
-            });
+            let gas_s = [time_s - 0.03, time_s + 0.03];
+            picture
+                .events
+                .push(event(cylinder, gas_s, time_s, time_s + 0.022));
         }
     }
     picture
 }
 
-fn words(picture: &Picture) -> Vec<Words> {
-    words_of(compose(picture).unwrap_or_else(|faults| panic!("{faults}")))
-}
-
-pub(super) fn words_of(scene: Scene) -> Vec<Words> {
+pub(super) fn words(drawing: &impl Drawing) -> Vec<Words> {
+    let scene = drawing.scene().unwrap_or_else(|faults| panic!("{faults}"));
     scene
         .shapes
         .into_iter()
@@ -100,17 +107,13 @@ fn texts(picture: &Picture) -> Vec<String> {
 }
 
 /// Fails if any two words overlap or any word leaves the picture.
-fn assert_legible(picture: &Picture) {
-    assert_scene_legible(compose(picture).unwrap_or_else(|faults| panic!("{faults}")));
-}
-
-pub(super) fn assert_scene_legible(scene: Scene) {
-    let [width, height] = scene.size.map(f64::from);
-    let words = words_of(scene);
+pub(super) fn assert_legible(drawing: &impl Drawing) {
+    let [width, height] = drawing.scene().unwrap().size.map(f64::from);
+    let words = words(drawing);
     let boxes: Vec<[f64; 4]> = words
         .iter()
         .map(|w| {
-            let em = f64::from(w.size) / text::LINE_PER_EM;
+            let em = f64::from(w.style.size) / text::LINE_PER_EM;
             let [left, right] = w.extent();
             [left, w.at[1] - 0.73 * em, right, w.at[1] + 0.2 * em]
         })
@@ -135,7 +138,7 @@ pub(super) fn assert_scene_legible(scene: Scene) {
 /// Fails if any point of a trace has no place, or one outside the picture.
 fn assert_lines_stay_inside(picture: &Picture) {
     let [width, height] = picture.size.map(f64::from);
-    for shape in compose(picture).unwrap().shapes {
+    for shape in picture.scene().unwrap().shapes {
         if let Shape::Path { points, .. } = shape {
             for [x, y] in points {
                 let inside = (0.0..=width).contains(&x) && (0.0..=height).contains(&y);
@@ -208,7 +211,6 @@ fn an_svg_is_well_formed_and_says_what_the_axes_show() {
         "Time (s)",
         "Title with &lt;tags&gt; &amp; &apos;quotes&apos;",
         "22 ms · 28°",
-        "coil 1",
     ] {
         assert!(document.contains(label), "{label}");
     }
@@ -270,17 +272,11 @@ fn words_neither_overlap_nor_leave_the_picture() {
                 picture.size = size;
                 assert_legible(&picture);
                 // A second leak, next in the firing order, whose arrows cross those of the first.
-                for mark in debrief(apart_s).marks {
-                    if let Mark::LeakEvent { tdc_s, .. } = mark {
-                        picture.marks.push(Mark::LeakEvent {
-                            gas_start_s: tdc_s,
-                            gas_end_s: tdc_s + 0.1,
-                            tdc_s: tdc_s + apart_s,
-                            steepest_s: Some(tdc_s),
-                            cylinder: 2,
-                            label: "a rather long label of a lag".into(),
-                        });
-                    }
+                for first in debrief(apart_s).events {
+                    let gas_s = [first.tdc_s, first.tdc_s + 0.1];
+                    let mut second = event(2, gas_s, first.tdc_s + apart_s, first.tdc_s);
+                    second.lag_ms = Some(-1e14);
+                    picture.events.push(second);
                 }
                 assert_legible(&picture);
             }
@@ -292,7 +288,7 @@ fn words_neither_overlap_nor_leave_the_picture() {
 fn every_tdc_is_numbered_where_there_is_room_and_the_strip_says_so_where_not() {
     let note = "not every mark has room for its words; a shorter span shows more";
     let numbers = |picture: &Picture, number: &str| {
-        let strip = |w: &&Words| w.anchor == scene::Anchor::Middle && w.at[1] < 210.0;
+        let strip = |w: &&Words| matches!(w.anchor, HPos::Center) && w.at[1] < 210.0;
         let words = words(picture);
         words
             .iter()
@@ -316,14 +312,7 @@ fn every_tdc_is_numbered_where_there_is_room_and_the_strip_says_so_where_not() {
 fn lags_name_their_cylinder_only_where_several_leak() {
     let mut picture = debrief(0.3);
     assert!(texts(&picture).iter().any(|t| t == "22 ms · 28°"));
-    picture.marks.push(Mark::LeakEvent {
-        gas_start_s: 0.1,
-        gas_end_s: 0.2,
-        tdc_s: 0.15,
-        steepest_s: Some(0.17),
-        cylinder: 5,
-        label: "20 ms · 25°".into(),
-    });
+    picture.events.push(event(5, [0.1, 0.2], 0.15, 0.17));
     assert!(texts(&picture).iter().any(|t| t == "cyl. 5: 20 ms · 25°"));
     assert!(texts(&picture).iter().any(|t| t == "cyl. 4: 22 ms · 28°"));
 }
@@ -420,15 +409,14 @@ fn what_cannot_be_drawn_is_refused_with_its_place() {
         places(|p| {
             p.traces[0].sample_rate_hz = 0.0;
             p.traces[1].start_s = f64::INFINITY;
-            p.marks[2] = Mark::Sync {
-                time_s: f64::NAN,
-                label: String::new(),
-            };
+            p.tdcs[2].time_s = f64::NAN;
+            p.events[1].steepest_s = Some(f64::INFINITY);
         }),
         [
-            "picture: traces[0].sample_rate_hz",
             "picture: traces[1].start_s",
-            "picture: marks[2].time_s"
+            "picture: tdcs[2].time_s",
+            "picture: events[1].steepest_s",
+            "picture: traces[0].sample_rate_hz"
         ]
     );
 }
@@ -452,14 +440,9 @@ fn the_size_named_by_a_fault_is_enough() {
 #[test]
 fn a_called_cylinder_is_told_by_its_form() {
     let mut picture = debrief(0.14);
-    for mark in &mut picture.marks {
-        if let Mark::Tdc {
-            cylinder: 3,
-            emphasis,
-            ..
-        } = mark
-        {
-            *emphasis = Emphasis::Called;
+    for tdc in &mut picture.tdcs {
+        if tdc.cylinder == 3 {
+            tdc.emphasis = Emphasis::Called;
         }
     }
     picture.span_s = [1.0, 2.5];
@@ -473,14 +456,7 @@ fn a_called_cylinder_is_told_by_its_form() {
 #[test]
 fn a_lag_outside_of_the_span_is_not_written() {
     let mut picture = picture();
-    picture.marks.push(Mark::LeakEvent {
-        gas_start_s: 0.9,
-        gas_end_s: 1.1,
-        tdc_s: 0.95,
-        steepest_s: Some(0.97),
-        cylinder: 3,
-        label: "20 ms · 25°".into(),
-    });
+    picture.events.push(event(3, [0.9, 1.1], 0.95, 0.97));
     let written = |picture: &Picture| texts(picture).iter().any(|t| t == "20 ms · 25°");
     picture.span_s = [0.9, 2.0];
     assert!(written(&picture));

@@ -3,7 +3,7 @@
 use super::table::escape;
 use crate::error::Faults;
 use crate::grade::{Calibration, Places, offset_label};
-use crate::plot::{Confusion, Figure, Offsets, Reliability, Reliable, Theme, figure_svg};
+use crate::plot::{Confusion, Drawing, Offsets, Reliability, Reliable, Theme, svg};
 use std::collections::BTreeMap;
 
 /// The reliability diagram.
@@ -28,13 +28,14 @@ pub fn reliability(calibration: &Calibration) -> Result<String, Faults> {
         })
         .collect();
     let words = format!("Reliability diagram: {}.", told.join("; "));
-    let figure = Figure::Reliability(Reliability {
+    let figure = |theme| Reliability {
         title: "What was said, and what came of it".into(),
-        points,
-    });
+        points: points.clone(),
+        theme,
+    };
     let caption = "On the dashed line what is said comes true; below it, calls are surer than right. \
                    Bars are 95 % intervals.";
-    both(&figure, &words, caption)
+    both(figure, &words, caption)
 }
 
 /// The confusion matrix, where the engines of the key allow one.
@@ -47,10 +48,11 @@ pub fn confusion(places: &Places) -> Result<String, Faults> {
 
 /// A confusion matrix: called places, a row for each leaking one.
 pub fn matrix_figure(title: String, rows: &[Vec<usize>]) -> Result<String, Faults> {
-    let figure = Figure::Confusion(Confusion {
-        title,
+    let figure = |theme| Confusion {
+        title: title.clone(),
         rows: rows.to_vec(),
-    });
+        theme,
+    };
     let right: usize = (0..rows.len()).map(|i| rows[i][i]).sum();
     let n: usize = rows.iter().flatten().sum();
     let words = format!(
@@ -58,19 +60,20 @@ pub fn matrix_figure(title: String, rows: &[Vec<usize>]) -> Result<String, Fault
     );
     let caption = "Places in the firing order, not cylinder numbers. The neighbour after the last place \
                    is the first one.";
-    both(&figure, &words, caption)
+    both(figure, &words, caption)
 }
 
 /// How many places beside the leaking cylinder the calls stand.
 pub fn offsets(offsets: &BTreeMap<i64, usize>) -> Result<String, Faults> {
-    let figure = Figure::Offsets(Offsets {
+    let figure = |theme| Offsets {
         title: "How far beside the leak".into(),
-        counts: offsets.iter().map(|(k, n)| (*k, *n)).collect(),
-    });
+        counts: offsets.clone(),
+        theme,
+    };
     let words = format!("Bars of calls by place: {}.", told(offsets));
     let caption = "One place after the leaking cylinder is where a call lands when the lag is not allowed \
                    for.";
-    both(&figure, &words, caption)
+    both(figure, &words, caption)
 }
 
 fn told(offsets: &BTreeMap<i64, usize>) -> String {
@@ -82,9 +85,13 @@ fn told(offsets: &BTreeMap<i64, usize>) -> String {
 }
 
 /// A figure in both themes, of which the page's style shows one.
-fn both(figure: &Figure, words: &str, caption: &str) -> Result<String, Faults> {
+fn both<D: Drawing>(
+    figure: impl Fn(Theme) -> D,
+    words: &str,
+    caption: &str,
+) -> Result<String, Faults> {
     let one = |theme, class: &str| -> Result<String, Faults> {
-        let svg = figure_svg(figure, theme)?;
+        let svg = svg(&figure(theme))?;
         let head = format!(
             "<svg class=\"{class}\" role=\"img\" aria-label=\"{}\" ",
             escape(words)

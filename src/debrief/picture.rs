@@ -4,7 +4,7 @@ use super::Units;
 use super::words::{list, sync_cylinder, uneven_intervals};
 use crate::domain::{Capture, Card, CylinderSet, LeakEvent, Sync, Truth};
 use crate::error::{Fault, Faults};
-use crate::plot::{Emphasis, NumberedTdc, Picture, Theme, Trace, good_size};
+use crate::plot::{Emphasis, NumberedTdc, Picture, Theme, Trace};
 
 /// A debrief shows this many cycles around an event, so that the firing order is seen once whole.
 const CYCLES_SHOWN: f64 = 1.5;
@@ -12,8 +12,6 @@ const CYCLES_SHOWN: f64 = 1.5;
 const CYCLES_WITHOUT_PULSE: f64 = 4.0;
 /// A panel shows at least this many steps of the channel's converter, so that noise looks like noise.
 const LEAST_STEPS: f64 = 40.0;
-/// Height of the rows that a debrief adds to a picture, and of those that a reason adds, pixels.
-const ROWS: u32 = 80;
 
 /// The capture as card and WAV hold it; `span_s` is the whole of it if not given.
 pub fn capture_picture(
@@ -24,12 +22,10 @@ pub fn capture_picture(
 ) -> Picture {
     let card = &capture.card;
     let channels = 0..card.channels.len();
-    let traces: Vec<Trace> = channels.map(|i| trace(capture, i, units)).collect();
     Picture {
         title: capture.name().into(),
         subtitle: subtitle(card),
-        size: good_size(traces.len()),
-        traces,
+        traces: channels.map(|i| trace(capture, i, units)).collect(),
         tdcs: Vec::new(),
         events: Vec::new(),
         span_s: span_s.unwrap_or([0.0, duration_s(card)]),
@@ -81,7 +77,6 @@ pub fn debrief_picture(
     picture.title = format!("{}: {}", capture.name(), truth.title);
     picture.tdcs = tdcs(&capture.card, truth);
     picture.events = truth.events.clone();
-    picture.size[1] += ROWS;
     Ok(picture)
 }
 
@@ -106,7 +101,6 @@ pub fn call_picture(
         picture.span_s = around_a_call(&capture.card, truth, called);
     }
     picture.subtitle = format!("{why}\n{}", picture.subtitle);
-    picture.size[1] += ROWS;
     for tdc in &mut picture.tdcs {
         if called.contains(tdc.cylinder) && tdc.emphasis != Emphasis::Leaking {
             tdc.emphasis = Emphasis::Called;
@@ -118,12 +112,15 @@ pub fn call_picture(
 fn trace(capture: &Capture, channel: usize, units: Units) -> Trace {
     let card = &capture.card.channels[channel];
     let (factor, offset, unit) = units.of(&card.unit);
+    let name = if unit.is_empty() {
+        card.name.clone()
+    } else {
+        format!("{} ({unit})", card.name)
+    };
     let step = card.scale_per_count * f64::from(1u32 << (16 - card.bits));
     Trace {
-        name: card.name.clone(),
-        unit: unit.into(),
+        name,
         measures: card.measures,
-        start_s: 0.0,
         sample_rate_hz: capture.card.sample_rate_hz,
         least_height: LEAST_STEPS * step.abs() * factor,
         values: capture

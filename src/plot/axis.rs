@@ -63,19 +63,25 @@ impl Axis {
             .map(|(value, label)| (self.at(*value), label.as_str()))
     }
 
-    /// Writes the ticks of an upright axis to the left of `x`.
-    pub fn label_left(&self, scene: &mut Scene, style: Style, x: f64) {
+    /// Writes the ticks of an upright axis to the left of `x`, and draws its grid over some widths.
+    pub fn draw_upright(&self, scene: &mut Scene, style: Style, x: f64, grids: &[[f64; 2]]) {
         for (y, label) in self.ticks() {
+            for grid in grids {
+                scene.level(y, *grid, 1.0, scene.colours.grid);
+            }
             scene.write(label, style, [x, style.base(y)], HPos::Right);
         }
     }
 
-    /// Writes the ticks of a level axis on a base line. A long label at an edge moves inwards rather than
-    /// be cut off.
-    pub fn label_below(&self, scene: &mut Scene, style: Style, base: f64) {
+    /// Writes the ticks of a level axis on a base line, and draws its grid over some heights. A long label
+    /// at an edge moves inwards rather than be cut off.
+    pub fn draw_level(&self, scene: &mut Scene, style: Style, base: f64, grids: &[[f64; 2]]) {
         let page = f64::from(scene.size[0]);
         for (x, label) in self.ticks() {
-            let half = style.width(label) / 2.0 + scene.px(2.0);
+            for grid in grids {
+                scene.upright(x, *grid, 1.0, scene.colours.grid);
+            }
+            let half = style.width(label) / 2.0 + 3.0;
             let at = [x.clamp(half, (page - half).max(half)), base];
             scene.write(label, style, at, HPos::Center);
         }

@@ -3,8 +3,7 @@
 use super::axis::Axis;
 use super::figure::{AXIS, BELOW, BESIDE, LEFT, SIDES, TICK, TOP, page};
 use super::palette::{BLUE, Colour, mix};
-use super::scene::{Scene, around, middle};
-use super::text::Style;
+use super::scene::{Scene, around};
 use super::{Drawing, Theme};
 use crate::error::{Fault, Faults};
 use plotters::style::text_anchor::HPos;
@@ -43,7 +42,7 @@ impl Drawing for Confusion {
             let from = start + side * place as f64;
             [from, from + side]
         };
-        let size = (0.4 * side).floor().clamp(12.0, 26.0);
+        let size = ((0.4 * side) as u32).clamp(12, 26);
         for (i, row) in self.rows.iter().enumerate() {
             let total: usize = row.iter().sum();
             let y = cell(top, i);
@@ -54,20 +53,12 @@ impl Drawing for Confusion {
                     (c.panel, scene.plain(size))
                 } else {
                     let ground = mix(c.panel, BLUE, 0.15 + 0.85 * share);
-                    let colour = readable_on(ground);
-                    (
-                        ground,
-                        Style {
-                            colour,
-                            ..scene.bold(size)
-                        },
-                    )
+                    (ground, scene.bold(size).coloured(readable_on(ground)))
                 };
                 scene.area(x, y, ground);
                 scene.level(y[0], x, 1.0, c.grid);
                 scene.upright(x[0], y, 1.0, c.grid);
-                let at = [middle(x), style.base(middle(y))];
-                scene.write(count.to_string(), style, at, HPos::Center);
+                scene.centre(count.to_string(), style, x, y);
             }
             leaking(&mut scene, cell(left, i), y);
             let corner = (0.28 * side).min(18.0);
@@ -75,9 +66,9 @@ impl Drawing for Confusion {
         }
         let places = (0..n).map(|i| (i as f64 + 0.5, (i + 1).to_string()));
         let axis = |pixels| Axis::new([0.0, n as f64], pixels, places.clone().collect());
-        let tick = scene.plain(size.clamp(14.0, TICK));
-        axis([top, bottom]).label_left(&mut scene, tick, BESIDE);
-        axis([left, left + length]).label_below(&mut scene, tick, bottom + BELOW);
+        let tick = scene.plain(size.clamp(14, TICK));
+        axis([top, bottom]).draw_upright(&mut scene, tick, BESIDE, &[]);
+        axis([left, left + length]).draw_level(&mut scene, tick, bottom + BELOW, &[]);
         if left + length == SIDES[1] {
             scene.frame(SIDES, [top, bottom], 1.0, c.frame);
         }
@@ -99,13 +90,8 @@ impl Drawing for Confusion {
 
 /// The frame inside of a cell of the leaking cylinder.
 fn leaking(scene: &mut Scene, x: [f64; 2], y: [f64; 2]) {
-    let inside = [y[0] + 1.5, y[1] - 1.5];
-    for edge in inside {
-        scene.level(edge, x, 3.0, scene.colours.ink);
-    }
-    for edge in [x[0] + 1.5, x[1] - 1.5] {
-        scene.upright(edge, y, 3.0, scene.colours.ink);
-    }
+    let inside = |[from, to]: [f64; 2]| [from + 1.5, to - 1.5];
+    scene.frame(inside(x), inside(y), 3.0, scene.colours.ink);
 }
 
 /// The filled corner at the lower right of a cell of the neighbour after it.

@@ -2,20 +2,18 @@
 
 use super::axis::{Axis, nice_ticks};
 use super::palette::trace_colour;
-use super::picture::{NAME, NOTE, SUBTITLE, TICK, TITLE};
+use super::picture::{NAME, NOTE, TICK, WIDTH};
 use super::scene::{Scene, around, middle};
 use super::{Drawing, Theme};
 use crate::domain::Measures;
 use crate::error::{Fault, Faults};
 use plotters::style::text_anchor::HPos;
 
-const WIDTH: u32 = 1200;
-/// Left and right edge of the words, and of the panels.
-const OUTER: [f64; 2] = [26.0, 1174.0];
-const PANEL: [f64; 2] = [110.0, 1170.0];
+/// Left and right edge of the panels.
+const PANEL: [f64; 2] = [147.0, 1552.0];
 /// Height of a panel, and of what lies above it, in which its name stands.
-const HEIGHT: f64 = 240.0;
-const GAP: f64 = 52.0;
+const HEIGHT: f64 = 320.0;
+const GAP: f64 = 70.0;
 /// Share of a panel's height left free above and below its curve.
 const MARGIN: f64 = 0.12;
 
@@ -60,22 +58,25 @@ impl Drawing for Curves {
         } else {
             Axis::new(ends, PANEL, nice_ticks(ends, 10))
         };
-        let mut scene = Scene::new([WIDTH, 0], self.theme, 1.0);
-        let mut y = 16.0;
-        scene.paragraph(&self.title, scene.bold(TITLE), OUTER, &mut y);
-        scene.paragraph(&self.subtitle, scene.plain(SUBTITLE), OUTER, &mut y);
-        for curve in &self.curves {
-            let top = y + GAP;
-            y = top + HEIGHT;
-            curve.draw(&mut scene, &self.x, &along, [top, y]);
+        let mut scene = Scene::new(WIDTH, self.theme);
+        let mut y = scene.head(&self.title, &self.subtitle);
+        let first = y + GAP;
+        let panels: Vec<[f64; 2]> = (0..self.curves.len())
+            .map(|i| first + (HEIGHT + GAP) * i as f64)
+            .map(|top| [top, top + HEIGHT])
+            .collect();
+        for panel in &panels {
+            scene.area(PANEL, *panel, scene.colours.panel);
+            y = panel[1];
         }
         let tick = scene.plain(TICK);
-        along.label_below(&mut scene, tick, y + 26.0);
-        let at = [middle(PANEL), y + 54.0];
+        along.draw_level(&mut scene, tick, y + 35.0, &panels);
+        for (curve, panel) in self.curves.iter().zip(&panels) {
+            curve.draw(&mut scene, &self.x, &along, *panel);
+        }
+        let at = [middle(PANEL), y + 72.0];
         scene.write(&self.along, scene.bold(NAME), at, HPos::Center);
-        y += 74.0;
-        scene.paragraph(&self.footnote, scene.plain(NOTE), OUTER, &mut y);
-        scene.size[1] = (y + 12.0) as u32;
+        scene.foot(&self.footnote, y + 85.0);
         Ok(scene)
     }
 }
@@ -103,7 +104,6 @@ impl Curve {
     fn draw(&self, scene: &mut Scene, x: &[f64], along: &Axis, [top, bottom]: [f64; 2]) {
         let c = scene.colours;
         let panel = [top, bottom];
-        scene.area(PANEL, panel, c.panel);
         // Both quantities of a sweep count from zero, so that a flat curve looks flat.
         let low = self.y.iter().flatten().copied().fold(0.0, f64::min);
         let high = self.y.iter().flatten().copied().fold(low + 1e-9, f64::max);
@@ -111,15 +111,9 @@ impl Curve {
         let low = if low < 0.0 { low - margin } else { low };
         let values = [low, high + margin];
         let values = Axis::new(values, [bottom, top], nice_ticks(values, 6));
-        for (x, _) in along.ticks() {
-            scene.upright(x, panel, 1.0, c.grid);
-        }
-        for (y, _) in values.ticks() {
-            scene.level(y, PANEL, 1.0, c.grid);
-        }
-        values.label_left(scene, scene.plain(TICK), PANEL[0] - 10.0);
+        values.draw_upright(scene, scene.plain(TICK), PANEL[0] - 13.0, &[PANEL]);
         scene.frame(PANEL, panel, 1.0, c.frame);
-        let at = [PANEL[0], top - 12.0];
+        let at = [PANEL[0], top - 16.0];
         scene.write(&self.name, scene.bold(NAME), at, HPos::Left);
 
         let colour = trace_colour(self.measures);
@@ -129,15 +123,14 @@ impl Curve {
             .map(|(x, y)| y.map(|y| [along.at(*x), values.at(y)]))
             .collect();
         for run in points.split(Option::is_none).filter(|run| run.len() > 1) {
-            scene.path(run.iter().flatten().copied().collect(), 2.5, colour);
+            scene.path(run.iter().flatten().copied().collect(), 3.5, colour);
         }
         for [x, y] in points.iter().flatten() {
-            scene.area(around(*x, 4.0), around(*y, 4.0), colour);
+            scene.area(around(*x, 5.0), around(*y, 5.0), colour);
         }
         if points.iter().all(Option::is_none) {
             let nothing = "nothing to see along the whole range";
-            let at = [middle(PANEL), middle(panel)];
-            scene.write(nothing, scene.plain(NOTE), at, HPos::Center);
+            scene.centre(nothing, scene.plain(NOTE), PANEL, panel);
         }
     }
 }

@@ -8,7 +8,7 @@ use super::Theme;
 use super::scene::{Scene, middle};
 use plotters::style::text_anchor::HPos;
 
-const WIDTH: f64 = 560.0;
+const WIDTH: u32 = 560;
 /// Left edge of the words.
 pub(super) const LEFT: f64 = 16.0;
 /// Left and right edge of the panel.
@@ -19,16 +19,17 @@ pub(super) const TOP: f64 = 96.0;
 pub(super) const BESIDE: f64 = SIDES[0] - 9.0;
 pub(super) const BELOW: f64 = 26.0;
 /// Heights of a line of words.
-const TITLE: f64 = 25.0;
-pub(super) const AXIS: f64 = 20.0;
-pub(super) const TICK: f64 = 19.0;
+const TITLE: u32 = 25;
+pub(super) const AXIS: u32 = 20;
+pub(super) const TICK: u32 = 19;
 
 /// A page with a title and a panel that ends at `bottom`. Above it stands the title of the upright axis;
 /// below `foot`, the last base line of the level axis, stands that of its own.
 pub(super) fn page(theme: Theme, title: &str, axes: [&str; 2], bottom: f64, foot: f64) -> Scene {
-    let mut scene = Scene::new([WIDTH as u32, (foot + 50.0) as u32], theme, 1.0);
+    let mut scene = Scene::new(WIDTH, theme);
+    scene.size[1] = (foot + 50.0) as u32;
     let (bold, plain) = (scene.bold(TITLE), scene.bold(AXIS));
-    let title = bold.elide(title, WIDTH - 2.0 * LEFT);
+    let title = bold.elide(title, f64::from(WIDTH) - 2.0 * LEFT);
     scene.write(title, bold, [LEFT, 36.0], HPos::Left);
     scene.write(axes[0], plain, [LEFT, TOP - 18.0], HPos::Left);
     scene.write(axes[1], plain, [middle(SIDES), foot + 32.0], HPos::Center);

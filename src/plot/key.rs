@@ -6,8 +6,9 @@ use super::picture::NOTE;
 use super::scene::{Scene, middle};
 use plotters::style::text_anchor::HPos;
 
-/// Width of a sign and its distance from the words, at scale 1.
-const SIGN: [f64; 2] = [26.0, 8.0];
+/// Width of a sign, and from its start to the words.
+const SIGN: f64 = 35.0;
+const INDENT: f64 = 46.0;
 
 #[derive(Clone, Copy)]
 enum Sign {
@@ -44,7 +45,7 @@ impl Sign {
             Sign::Number(emphasis, text) => emphasis.boxed(scene, text, NOTE, x, y),
             Sign::Gas => scene.area(x, y, scene.colours.gas),
             Sign::Lag => {
-                let ends = [x[0] + scene.px(1.0), x[1]];
+                let ends = [x[0] + 1.0, x[1]];
                 arrow(scene, ends, y, middle(y).round(), x);
             }
         }
@@ -55,21 +56,19 @@ impl Sign {
 /// as they need; moves `y` from the top of the first to the bottom of the last.
 pub(super) fn key(scene: &mut Scene, marks: &Marks, [left, right]: [f64; 2], y: &mut f64) {
     let style = scene.plain(NOTE);
-    let indent = scene.px(SIGN[0]) + scene.px(SIGN[1]);
-    let height = f64::from(style.size) + scene.px(8.0);
+    let height = style.line() + 11.0;
     let mut x = left;
     for (sign, meaning) in Sign::ALL.iter().filter(|(sign, _)| sign.is_seen(marks)) {
-        let text = style.elide(meaning, right - left - indent);
-        let width = indent + style.width(&text);
+        let width = INDENT + style.width(meaning);
         if x > left && x + width > right {
             x = left;
             *y += height;
         }
-        let row = [*y + scene.px(2.0), *y + height - scene.px(2.0)];
-        sign.draw(scene, [x, x + scene.px(SIGN[0])], row);
-        let at = [x + indent, style.base(middle(row))];
-        scene.write(text, style, at, HPos::Left);
-        x += width + scene.px(30.0);
+        let row = [*y + 3.0, *y + height - 3.0];
+        sign.draw(scene, [x, x + SIGN], row);
+        let at = [x + INDENT, style.base(middle(row))];
+        scene.write(*meaning, style, at, HPos::Left);
+        x += width + 40.0;
     }
     if x > left {
         *y += height;

@@ -9,13 +9,17 @@ use super::palette::{CROSS, HIGHLIGHT, ON_HIGHLIGHT};
 use super::picture::NOTE;
 use super::row::Row;
 use super::scene::{Scene, Words, around, middle};
-use super::text::Style;
 use crate::domain::LeakEvent;
 use plotters::style::text_anchor::HPos;
 use std::collections::BTreeSet;
 
-/// Height of a line of cylinder numbers at scale 1.
-const NUMBER: f64 = 19.0;
+/// Height of a line of cylinder numbers.
+const NUMBER: u32 = 25;
+/// Height of the strip, which has a title and a row of cylinder numbers.
+pub(super) const STRIP: f64 = 76.0;
+const ROW: [f64; 2] = [32.0, 65.0];
+/// Height of one lane for lags.
+const LANE: f64 = 36.0;
 /// Most lanes for lags; more leaks share them.
 const MOST_LANES: usize = 3;
 
@@ -44,38 +48,23 @@ pub enum Emphasis {
 }
 
 impl Emphasis {
-    fn number(self, scene: &Scene, size: f64) -> Style {
-        let c = &scene.colours;
-        let colour = match self {
-            Emphasis::Leaking => ON_HIGHLIGHT,
-            Emphasis::Called => c.ink,
-            Emphasis::Sync => c.page,
-            Emphasis::Plain => return scene.plain(size),
-        };
-        Style {
-            colour,
-            ..scene.bold(size)
-        }
-    }
-
     /// Draws a cylinder's number in the box whose form tells what it is.
-    pub(super) fn boxed(self, scene: &mut Scene, text: &str, size: f64, x: [f64; 2], y: [f64; 2]) {
-        let style = self.number(scene, size);
-        let at = [middle(x), style.base(middle(y))];
+    pub(super) fn boxed(self, scene: &mut Scene, text: &str, size: u32, x: [f64; 2], y: [f64; 2]) {
         let ([left, right], [top, bottom]) = (x.map(f64::round), y.map(f64::round));
         let c = scene.colours;
-        let (frame, ground) = match self {
-            Emphasis::Leaking => (scene.px(2.0), HIGHLIGHT),
-            Emphasis::Called => (scene.px(2.0), c.page),
-            Emphasis::Sync => (0.0, c.ink),
-            Emphasis::Plain => (0.0, c.page),
+        let bold = scene.bold(size);
+        let (frame, ground, style) = match self {
+            Emphasis::Leaking => (3.0, HIGHLIGHT, bold.coloured(ON_HIGHLIGHT)),
+            Emphasis::Called => (3.0, c.page, bold),
+            Emphasis::Sync => (0.0, c.ink, bold.coloured(c.page)),
+            Emphasis::Plain => (0.0, c.page, scene.plain(size)),
         };
         if frame > 0.0 {
             scene.area([left, right], [top, bottom], c.ink);
         }
         let (x, y) = ([left + frame, right - frame], [top + frame, bottom - frame]);
         scene.area(x, y, ground);
-        scene.write(text, style, at, HPos::Center);
+        scene.centre(text, style, x, y);
     }
 }
 
@@ -85,44 +74,6 @@ pub(super) struct Marks<'a> {
     pub tdcs: Vec<&'a NumberedTdc>,
     /// By the time of their TDC.
     pub events: Vec<&'a LeakEvent>,
-}
-
-/// The row of cylinder numbers, and its title.
-pub(super) struct Strip {
-    /// Base line of the title.
-    title_y: f64,
-    /// Top and bottom of the row.
-    row: [f64; 2],
-}
-
-impl Strip {
-    /// A strip below `y`, which is moved to its lower end.
-    pub fn new(scene: &Scene, y: &mut f64) -> Strip {
-        let title_y = *y + scene.plain(NOTE).ascent();
-        let top = *y + scene.px(NOTE) + scene.px(6.0);
-        let bottom = top + scene.px(NUMBER) + scene.px(6.0);
-        *y = bottom + scene.px(8.0);
-        let row = [top, bottom];
-        Strip { title_y, row }
-    }
-
-    /// Writes the title between two edges, and whether something was left out.
-    pub fn title(&self, scene: &mut Scene, x: [f64; 2], all_labelled: bool) {
-        let style = scene.plain(NOTE);
-        let bold = Style {
-            bold: true,
-            ..style
-        };
-        let title = "Cylinder at compression TDC";
-        let title = Words::new(title, bold, [x[0], self.title_y], HPos::Left);
-        let room = x[1] - title.extent()[1] - scene.px(30.0);
-        scene.words(title);
-        if !all_labelled {
-            let note = "not every mark has room for its words; a shorter span shows more";
-            let note = style.elide(note, room);
-            scene.write(note, style, [x[1], self.title_y], HPos::Right);
-        }
-    }
 }
 
 impl<'a> Marks<'a> {
@@ -162,13 +113,14 @@ impl<'a> Marks<'a> {
         }
     }
 
-    /// Draws the lines of TDCs through all panels, and their numbers above; whether there was room for
-    /// every number.
-    pub fn lines(&self, scene: &mut Scene, strip: &Strip, time: &Axis, bottom: f64) -> bool {
+    /// Draws the numbers of TDCs in the strip below `top`, and their lines through all panels; whether there
+    /// was room for every number.
+    pub fn lines(&self, scene: &mut Scene, top: f64, time: &Axis, bottom: f64) -> bool {
         let c = scene.colours;
-        let [top, base] = strip.row;
-        let mut numbers = Row::new(scene.size[0]);
-        let mut ticks = Row::new(scene.size[0]);
+        let row = ROW.map(|y| top + y);
+        let [top, base] = row;
+        let mut numbers = Row::new();
+        let mut ticks = Row::new();
         let mut numbered = Vec::new();
         for tdc in &self.tdcs {
             let x = time.at(tdc.time_s);
@@ -176,31 +128,31 @@ impl<'a> Marks<'a> {
             if tdc.emphasis == Emphasis::Called {
                 text += &format!(" {CROSS}");
             }
-            let width = scene.bold(NUMBER).width(&text) + scene.px(10.0);
+            let width = scene.bold(NUMBER).width(&text) + 13.0;
             let half = (width.max(base - top) / 2.0).round();
-            if numbers.take(around(x, half + scene.px(2.0))) {
+            if numbers.take(around(x, half + 3.0)) {
                 numbered.push((tdc.emphasis, x, half, text));
-            } else if ticks.take(around(x, scene.px(2.0))) {
+            } else if ticks.take(around(x, 3.0)) {
                 // A TDC without a number keeps a short tick, as long as ticks can be told apart.
-                scene.upright(x, [base, base + scene.px(6.0)], 1.0, c.tdc);
+                scene.upright(x, [base, base + 8.0], 1.0, c.tdc);
             }
         }
         // Fine where they are close, so that they do not hide the traces.
         let stand_out = self.tdcs.iter().filter(|t| t.emphasis != Emphasis::Plain);
         let apart = (time.pixels[1] - time.pixels[0]) / stand_out.count().max(1) as f64;
-        let heavy = if apart < scene.px(40.0) { 1.0 } else { 2.0 };
+        let heavy = if apart < 53.0 { 1.0 } else { 3.0 };
         // Plain lines lie behind those that stand out, and no line runs through a number.
         for (emphasis, x, ..) in numbered.iter().rev() {
             let y = [top, bottom];
             match emphasis {
                 Emphasis::Plain => scene.upright(*x, y, 1.0, c.tdc),
                 Emphasis::Sync => scene.upright(*x, y, 1.0, c.soft_ink),
-                Emphasis::Called => scene.dashed(*x, y, heavy, 6.0, c.ink),
+                Emphasis::Called => scene.dashed(*x, y, heavy, 8.0, c.ink),
                 Emphasis::Leaking => scene.upright(*x, y, heavy, c.ink),
             }
         }
         for (emphasis, x, half, text) in &numbered {
-            emphasis.boxed(scene, text, NUMBER, around(*x, *half), strip.row);
+            emphasis.boxed(scene, text, NUMBER, around(*x, *half), row);
         }
         numbered.len() == self.tdcs.len()
     }
@@ -212,21 +164,20 @@ impl<'a> Marks<'a> {
     }
 
     /// Number of lanes for lags: one for each leaking cylinder that has some, up to three.
-    pub fn lanes(&self) -> usize {
+    fn lanes(&self) -> usize {
         self.leaking().len().min(MOST_LANES)
     }
 
-    /// Draws the arrow of each leak event from TDC to steepest rise, with its lag, in lanes of a height
+    /// Height of all lanes for lags.
+    pub fn lanes_height(&self) -> f64 {
+        LANE * self.lanes() as f64
+    }
+
+    /// Draws the arrow of each leak event from TDC to steepest rise, with its lag, in lanes
     /// below `top`; from the arrow's head a dashed line falls to `bottom`. Whether every arrow has its words.
-    pub fn lags(
-        &self,
-        scene: &mut Scene,
-        time: &Axis,
-        lane_height: f64,
-        [top, bottom]: [f64; 2],
-    ) -> bool {
+    pub fn lags(&self, scene: &mut Scene, time: &Axis, [top, bottom]: [f64; 2]) -> bool {
         let leaking = self.leaking();
-        let mut lanes: Vec<Row> = (0..self.lanes()).map(|_| Row::new(scene.size[0])).collect();
+        let mut lanes: Vec<Row> = (0..self.lanes()).map(|_| Row::new()).collect();
         let mut lags = Vec::new();
         for event in &self.events {
             let Some(steepest_s) = event.steepest_s else {
@@ -241,18 +192,18 @@ impl<'a> Marks<'a> {
             }
             let extent = extent.map(|x| x.clamp(left, right));
             let lane = leaking.range(..event.cylinder).count() % lanes.len();
-            let start = top + lane_height * lane as f64;
-            let row = [start + scene.px(3.0), start + lane_height];
-            let tail = [row[0], row[1] - scene.px(3.0)];
+            let start = top + LANE * lane as f64;
+            let row = [start + 4.0, start + LANE];
+            let tail = [row[0], row[1] - 4.0];
             arrow(scene, ends, tail, middle(row).round(), time.pixels);
             if (left..=right).contains(&ends[1]) {
                 let y = [middle(row).round(), bottom];
-                scene.dashed(ends[1], y, 1.0, 3.0, scene.colours.ink);
+                scene.dashed(ends[1], y, 1.0, 4.0, scene.colours.ink);
             }
             lanes[lane].take(extent);
             lags.push((event, extent, lane, row));
         }
-        let mut all = true;
+        let mut all_written = true;
         for (event, extent, lane, row) in lags {
             let (Some(ms), Some(deg)) = (event.lag_ms, event.lag_deg) else {
                 continue;
@@ -260,17 +211,30 @@ impl<'a> Marks<'a> {
             let lag = format!("{ms:.0} ms · {deg:.0}°");
             let named = format!("cyl. {}: {lag}", event.cylinder);
             // Several leaks are named, where there is room.
-            let texts = [named, lag].into_iter().skip((leaking.len() == 1).into());
-            all &= texts
-                .into_iter()
-                .any(|text| write_lag(scene, time, &text, extent, row, &mut lanes[lane]));
+            let texts = [named, lag];
+            all_written &= texts[usize::from(leaking.len() == 1)..]
+                .iter()
+                .any(|text| write_beside(scene, time, text, extent, row, &mut lanes[lane]));
         }
-        all
+        all_written
     }
 }
 
-/// Writes a lag after its arrow, or before it; whether there was room.
-fn write_lag(
+/// Writes the title of the strip below `top`, and whether something was left out.
+pub(super) fn strip_title(scene: &mut Scene, x: [f64; 2], top: f64, all_labelled: bool) {
+    let style = scene.plain(NOTE);
+    let bold = scene.bold(NOTE).coloured(style.colour);
+    let base = top + style.ascent();
+    let title = "Cylinder at compression TDC";
+    scene.write(title, bold, [x[0], base], HPos::Left);
+    if !all_labelled {
+        let note = "not every mark has room for its words; a shorter span shows more";
+        scene.write(note, style, [x[1], base], HPos::Right);
+    }
+}
+
+/// Writes words after an extent, or before it; whether there was room.
+fn write_beside(
     scene: &mut Scene,
     time: &Axis,
     text: &str,
@@ -278,21 +242,16 @@ fn write_lag(
     row: [f64; 2],
     taken: &mut Row,
 ) -> bool {
-    let style = Style {
-        colour: scene.colours.ink,
-        ..scene.plain(NOTE)
-    };
-    let gap = scene.px(7.0);
-    let [left, right] = time.pixels;
+    let style = scene.plain(NOTE).coloured(scene.colours.ink);
+    let (gap, margin) = (9.0, 9.0 / 2.0);
     for (anchor, x) in [(HPos::Left, to + gap), (HPos::Right, from - gap)] {
         let words = Words::new(text, style, [x, style.base(middle(row))], anchor);
         let [start, end] = words.extent();
-        let ground = [start - gap / 2.0, end + gap / 2.0];
-        if ground[0] > left && ground[1] < right && taken.take(ground) {
-            // Lines pass behind the lane; the words get a quiet ground.
-            let y = [row[0], row[1] - scene.px(2.0)];
-            scene.area(ground, y, scene.colours.panel);
-            scene.words(words);
+        let ground = [start - margin, end + margin];
+        if ground[0] > time.pixels[0] && ground[1] < time.pixels[1] && taken.take(ground) {
+            // Lines pass behind the lane.
+            let y = [row[0], row[1] - 3.0];
+            scene.on_ground(words, margin, y, scene.colours.panel);
             return true;
         }
     }
@@ -309,12 +268,12 @@ pub(super) fn arrow(
 ) {
     let ink = scene.colours.ink;
     let shaft = [tail.min(head), tail.max(head)].map(|x| x.clamp(left, right));
-    scene.level(y, shaft, 2.0, ink);
+    scene.level(y, shaft, 3.0, ink);
     if (left..=right).contains(&tail) {
-        scene.upright(tail, bar, 2.0, ink);
+        scene.upright(tail, bar, 3.0, ink);
     }
     if (left..=right).contains(&head) {
-        let (length, half) = (scene.px(9.0), scene.px(5.0));
+        let (length, half) = (12.0, 7.0);
         let back = head - (head - tail).clamp(-length, length);
         scene.triangle([[head, y], [back, y - half], [back, y + half]], ink);
     }

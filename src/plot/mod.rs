@@ -35,7 +35,7 @@ pub use curves::{Curve, Curves};
 pub use marks::{Emphasis, NumberedTdc};
 pub use offsets::Offsets;
 pub use palette::{trace_colour, trace_width};
-pub use picture::{Picture, Trace, good_size};
+pub use picture::{Picture, Trace};
 pub use reliability::{Reliability, Reliable};
 pub use scene::Scene;
 

@@ -59,10 +59,7 @@ impl Drawing for Offsets {
             .filter_map(whole)
             .collect();
         let calls = Axis::new(values, [BOTTOM, TOP], ticks);
-        for (y, _) in calls.ticks() {
-            scene.level(y, SIDES, 1.0, c.grid);
-        }
-        calls.label_left(&mut scene, tick, BESIDE);
+        calls.draw_upright(&mut scene, tick, BESIDE, &[SIDES]);
 
         let slot = (SIDES[1] - SIDES[0]) / (last - first + 1) as f64;
         // In a narrow slot words get smaller, and only every other place has its sign.
@@ -89,7 +86,7 @@ impl Drawing for Offsets {
             scene.area(bar, [y, BOTTOM], colour);
             scene.write(n.to_string(), number, [x, y - 8.0], HPos::Center);
         }
-        offsets.label_below(&mut scene, tick, BOTTOM + BELOW);
+        offsets.draw_level(&mut scene, tick, BOTTOM + BELOW, &[]);
         scene.frame(SIDES, [TOP, BOTTOM], 1.0, c.frame);
         for (text, x, anchor) in [
             ("fires before", SIDES[0], HPos::Left),

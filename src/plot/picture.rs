@@ -7,7 +7,7 @@
 use super::axis::{Axis, nice_ticks};
 use super::check::check;
 use super::key::key;
-use super::marks::{Marks, NumberedTdc, Strip};
+use super::marks::{Marks, NumberedTdc, STRIP, strip_title};
 use super::palette::{trace_colour, trace_width};
 use super::reduce::reduce;
 use super::scene::{Scene, Words, around, middle};
@@ -17,23 +17,22 @@ use crate::domain::{LeakEvent, Measures};
 use crate::error::{Fault, Faults};
 use plotters::style::text_anchor::HPos;
 
-/// Heights of a line of words at scale 1.
-pub(super) const TITLE: f64 = 32.0;
-pub(super) const SUBTITLE: f64 = 21.0;
-pub(super) const NAME: f64 = 20.0;
-pub(super) const TICK: f64 = 18.0;
-pub(super) const NOTE: f64 = 18.0;
+/// Heights of a line of words. Across the 180 mm between the margins of A4, the smallest are 6.6 points
+/// high.
+pub(super) const TITLE: u32 = 43;
+pub(super) const SUBTITLE: u32 = 28;
+pub(super) const NAME: u32 = 27;
+pub(super) const TICK: u32 = 24;
+pub(super) const NOTE: u32 = 24;
 
-/// Picture size at scale 1, pixels: a width, and a height per trace beside a fixed one. Across the
-/// 180 mm between the margins of A4, the smallest words then are 6.6 points high.
-const NORMAL_WIDTH: f64 = 1200.0;
-const NORMAL_HEIGHT: [f64; 2] = [250.0, 165.0];
-/// Smallest and greatest scale: below, words cannot be read.
-const SCALE: [f64; 2] = [0.7, 5.0];
-/// Least width of a panel, and least height of its part in which a trace runs, at scale 1.
-const LEAST_PANEL: [f64; 2] = [320.0, 44.0];
-/// Height of one lane for lags at scale 1.
-const LANE: f64 = 27.0;
+pub(super) const WIDTH: u32 = 1600;
+/// Left and right edge of all words.
+pub(super) const OUTER: [f64; 2] = [37.0, 1552.0];
+/// Greatest height; the painter needs twelve bytes a pixel.
+const TALLEST: f64 = 16_000.0;
+/// Height of the part of a panel in which a trace runs: of a few, and of many.
+const RUN: [f64; 2] = [197.0, 120.0];
+const FEW: usize = 8;
 /// Spans shorter than this, s, have their time axis in milliseconds.
 const MILLISECONDS_BELOW_S: f64 = 0.25;
 /// Share of a panel's height left free above and below its trace.
@@ -57,8 +56,6 @@ pub struct Picture {
     pub events: Vec<LeakEvent>,
     /// Start and end of the time axis, s.
     pub span_s: [f64; 2],
-    /// Width and height, pixels; see [`good_size`].
-    pub size: [u32; 2],
     /// Light or dark.
     pub theme: Theme,
     /// Small print at the foot; may be empty.
@@ -68,28 +65,17 @@ pub struct Picture {
 /// One trace: equally spaced samples of one quantity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trace {
-    /// What the trace is called, by what it measures.
+    /// What the trace is called, by what it measures, with its unit.
     pub name: String,
-    /// Unit of the values, as it shall be written; may be empty.
-    pub unit: String,
     /// The measured quantity, which alone decides the colour.
     pub measures: Measures,
-    /// Time of the first value, s.
-    pub start_s: f64,
-    /// Values per second.
+    /// Values per second; the first is that of 0 s.
     pub sample_rate_hz: f64,
     /// A panel shows at least this much of the unit, so that a quiet trace's noise is not blown up to
     /// full height; 0 for no such floor.
     pub least_height: f64,
     /// The values, in the unit; all of them finite.
     pub values: Vec<f32>,
-}
-
-/// A size, width and height in pixels, that gives each of `traces` traces enough room.
-pub fn good_size(traces: usize) -> [u32; 2] {
-    let traces = traces.clamp(1, 40) as u32;
-    let each = if traces <= 6 { 220 } else { 200 };
-    [1600, 340 + each * traces]
 }
 
 /// The place of one trace.
@@ -103,74 +89,37 @@ struct Panel<'a> {
 impl Drawing for Picture {
     fn scene(&self) -> Result<Scene, Faults> {
         check(self)?;
-        let [width, height] = self.size.map(f64::from);
-        let traces = self.traces.len() as f64;
-        let normal_height = NORMAL_HEIGHT[0] + NORMAL_HEIGHT[1] * traces;
-        let scale = (width / NORMAL_WIDTH).min(height / normal_height);
-        let scale = scale.clamp(SCALE[0], SCALE[1]);
-        let mut scene = Scene::new(self.size, self.theme, scale);
-        let outer = [scene.px(28.0), width - scene.px(36.0)];
+        let mut scene = Scene::new(WIDTH, self.theme);
         let marks = Marks::seen(self);
-
-        let mut y = scene.px(22.0);
-        scene.paragraph(&self.title, scene.bold(TITLE), outer, &mut y);
-        scene.paragraph(&self.subtitle, scene.plain(SUBTITLE), outer, &mut y);
-        if y > scene.px(22.0) {
-            y += scene.px(8.0);
-        }
-        let strip = (!marks.is_empty()).then(|| Strip::new(&scene, &mut y));
-
-        // What lies below the panels is stacked from zero and moved once the panels' height is known.
-        let mut foot = Scene::new(self.size, self.theme, scale);
-        let tick_y = scene.px(9.0) + scene.plain(TICK).ascent();
-        let below_ticks = scene.px(9.0) + scene.px(TICK) + scene.px(3.0);
-        let mut below = below_ticks + scene.px(NAME) + scene.px(6.0);
-        key(&mut foot, &marks, outer, &mut below);
-        let notes = below + scene.px(9.0);
-        let mut end = notes;
-        foot.paragraph(&self.footnote, scene.plain(NOTE), outer, &mut end);
-        below = if end > notes { end } else { below } + scene.px(16.0);
-
-        let above = scene.px(NAME) + scene.px(9.0);
-        let gap = scene.px(6.0);
-        let lanes = scene.px(LANE) * marks.lanes() as f64;
-        let fixed = y + below + traces * above + (traces - 1.0) * gap + lanes;
-        let run = ((height - fixed) / traces).floor();
-        let [least_width, least_run] = LEAST_PANEL.map(|side| side * scale);
-        if run < least_run {
-            let least = (fixed + traces * least_run.ceil()).ceil();
-            return Err(self.too_small(format!("let it be at least {least} high at this width")));
+        let mut y = scene.head(&self.title, &self.subtitle);
+        let strip = y;
+        if !marks.is_empty() {
+            y += STRIP;
         }
 
+        let (name, tick) = (scene.bold(NAME), scene.plain(TICK));
+        let run = RUN[usize::from(self.traces.len() > FEW)];
         let first_neck = self.traces.iter().position(Trace::is_at_neck);
         let mut panels = Vec::new();
         for (i, trace) in self.traces.iter().enumerate() {
-            let top = y + above;
             let lanes = if i == first_neck.unwrap_or(0) {
-                lanes
+                marks.lanes_height()
             } else {
                 0.0
             };
-            y = top + lanes + run;
+            let top = y + name.line() + 12.0;
+            let bottom = top + lanes + run;
             panels.push(Panel {
                 trace,
-                y: [top, y],
-                values: trace.axis([y, top + lanes], self.span_s, scene.px(TICK)),
+                y: [top, bottom],
+                values: trace.axis([bottom, top + lanes], self.span_s),
             });
-            y += gap;
+            y = bottom + 8.0;
         }
-        let bottom = y - gap;
-
-        let tick = scene.plain(TICK);
+        let bottom = y - 8.0;
         let labels = panels.iter().flat_map(|p| p.values.ticks());
-        let widest = labels
-            .map(|(_, l)| tick.width(l))
-            .fold(scene.px(30.0), f64::max);
-        let x = [outer[0] + widest.ceil() + scene.px(10.0), outer[1]];
-        if x[1] - x[0] < least_width {
-            let least = (width + least_width - (x[1] - x[0])).ceil();
-            return Err(self.too_small(format!("let it be at least {least} wide")));
-        }
+        let widest = labels.map(|(_, l)| tick.width(l)).fold(40.0, f64::max);
+        let x = [OUTER[0] + widest.ceil() + 13.0, OUTER[1]];
         let (time, title) = self.time_axis(&scene, x);
 
         let c = scene.colours;
@@ -181,37 +130,38 @@ impl Drawing for Picture {
                 marks.gas(&mut scene, &time, [high, low]);
             }
             for (y, _) in panel.values.ticks() {
-                scene.level(y, x, 1.0, c.grid);
-                scene.level(y, [x[0] - scene.px(5.0), x[0]], 1.0, c.frame);
+                scene.level(y, [x[0] - 7.0, x[0]], 1.0, c.frame);
             }
-            let beside = x[0] - scene.px(9.0);
-            panel.values.label_left(&mut scene, tick, beside);
+            let beside = x[0] - 12.0;
+            panel.values.draw_upright(&mut scene, tick, beside, &[x]);
         }
         for (x, _) in time.ticks() {
-            for panel in &panels {
-                scene.upright(x, panel.y, 1.0, c.grid);
-            }
-            scene.upright(x, [bottom, bottom + scene.px(6.0)], 1.0, c.frame);
+            scene.upright(x, [bottom, bottom + 8.0], 1.0, c.frame);
         }
-        time.label_below(&mut scene, tick, bottom + tick_y);
-        let name = scene.bold(NAME);
-        let at = [middle(x), bottom + below_ticks + name.ascent()];
-        scene.write(title, name, at, HPos::Center);
+        let grids: Vec<[f64; 2]> = panels.iter().map(|p| p.y).collect();
+        y = bottom + 12.0;
+        time.draw_level(&mut scene, tick, y + tick.ascent(), &grids);
+        y += tick.line() + 4.0;
+        scene.write(title, name, [middle(x), y + name.ascent()], HPos::Center);
+        y += name.line() + 8.0;
 
-        let mut all_labelled = true;
-        if let Some(strip) = &strip {
-            all_labelled &= marks.lines(&mut scene, strip, &time, bottom);
-        }
+        let mut all_labelled = marks.lines(&mut scene, strip, &time, bottom);
         for panel in &panels {
             panel.draw(&mut scene, &time, self.span_s);
         }
         let panel = &panels[first_neck.unwrap_or(0)];
-        let lane = scene.px(LANE);
-        all_labelled &= marks.lags(&mut scene, &time, lane, panel.y);
-        if let Some(strip) = &strip {
-            strip.title(&mut scene, x, all_labelled);
+        all_labelled &= marks.lags(&mut scene, &time, panel.y);
+        if !marks.is_empty() {
+            strip_title(&mut scene, x, strip, all_labelled);
         }
-        scene.append(foot, bottom);
+        key(&mut scene, &marks, OUTER, &mut y);
+        scene.foot(&self.footnote, y);
+        let [width, height] = scene.size;
+        if f64::from(height) > TALLEST {
+            let problem = format!("{width} x {height} pixels would be needed");
+            let remedy = format!("give fewer traces or words, for a height up to {TALLEST}");
+            return Err(Fault::new("picture", problem, remedy).into());
+        }
         Ok(scene)
     }
 }
@@ -237,20 +187,12 @@ impl Picture {
                 .map(|(_, l)| style.width(l))
                 .fold(0.0, f64::max);
             let places: Vec<f64> = axis.ticks().map(|(x, _)| x).collect();
-            let room = widest + 1.6 * f64::from(style.size);
+            let room = widest + 1.6 * style.line();
             places.windows(2).all(|pair| pair[1] - pair[0] >= room)
         };
         let axis = (1..=16).rev().map(axis).find(fits);
         let axis = axis.unwrap_or_else(|| Axis::new(self.span_s, pixels, Vec::new()));
         (axis, format!("Time ({unit})"))
-    }
-
-    fn too_small(&self, remedy: String) -> Faults {
-        let [width, height] = self.size;
-        let traces = self.traces.len();
-        let problem =
-            format!("{width} x {height} pixels are too few for {traces} traces with their words");
-        Fault::new("picture: size", problem, remedy).into()
     }
 }
 
@@ -263,7 +205,7 @@ impl Trace {
     ///
     /// A stretch in which little happens is not blown up to full height, where it would look as if much
     /// did: the range is at least [`LEAST_SHARE`] of that of the whole trace, and the trace's own floor.
-    fn axis(&self, pixels: [f64; 2], span_s: [f64; 2], line: f64) -> Axis {
+    fn axis(&self, pixels: [f64; 2], span_s: [f64; 2]) -> Axis {
         let seen = extent(reduce(self, span_s, 1).into_iter().map(|p| p.1));
         let all = extent(self.values.iter().map(|v| f64::from(*v)));
         let (Some([low, high]), Some([all_low, all_high])) = (seen, all) else {
@@ -281,7 +223,9 @@ impl Trace {
             1.0
         };
         let values = around(low + (high - low) / 2.0, half);
-        let most = ((pixels[0] - pixels[1]) / (line * 1.75)).floor().max(2.0) as usize;
+        let most = ((pixels[0] - pixels[1]) / (1.75 * f64::from(TICK)))
+            .floor()
+            .max(2.0) as usize;
         // One tick alone says nothing of the scale.
         let ticks = (most..most + 4)
             .map(|most| nice_ticks(values, most))
@@ -317,41 +261,32 @@ impl Panel<'_> {
                 let y = middle(self.values.pixels);
                 let at = [middle(x), style.base(y)];
                 let words = Words::new("no samples in this span", style, at, HPos::Center);
-                let [from, to] = words.extent();
-                let margin = scene.px(8.0);
-                let half = f64::from(style.size) / 2.0 + scene.px(2.0);
-                scene.area([from - margin, to + margin], around(y, half), c.panel);
-                scene.words(words);
+                let row = around(y, 15.0);
+                scene.on_ground(words, 11.0, row, c.panel);
             }
             [[x, y]] => {
-                let half = scene.px(3.0);
+                let half = 4.0;
                 scene.area(around(*x, half), around(*y, half), colour);
             }
-            _ => scene.path(points, trace_width(self.trace.measures), colour),
+            _ => scene.path(points, trace_width(self.trace.measures) * 4.0 / 3.0, colour),
         }
     }
 
     /// The trace's name and unit above its panel, behind a dash of its colour.
     fn name(&self, scene: &mut Scene, [left, right]: [f64; 2]) {
-        let Trace { name, unit, .. } = self.trace;
-        let full = if unit.is_empty() {
-            name.clone()
-        } else {
-            format!("{name} ({unit})")
-        };
         let style = scene.bold(NAME);
-        let start = left + scene.px(30.0);
-        let top = self.y[0] - scene.px(NAME) - scene.px(9.0) + scene.px(2.0);
+        let start = left + 40.0;
+        let top = self.y[0] - style.line() - 9.0;
         let base = top + style.ascent();
-        let text = style.elide(&full, right - start - scene.px(8.0));
+        let text = style.elide(&self.trace.name, right - start - 11.0);
         let words = Words::new(text, style, [start, base], HPos::Left);
         // The lines of the marks run from panel to panel; they stop at the words.
-        let ground = [left - scene.px(2.0), words.extent()[1] + scene.px(6.0)];
-        let y = [top, self.y[0] - scene.px(1.0)];
-        scene.area(ground, y, scene.colours.page);
-        let y = base - (0.36 * f64::from(style.size) / LINE_PER_EM).round();
+        let dash = [left, left + 29.0];
         let colour = trace_colour(self.trace.measures);
-        scene.level(y, [left, left + scene.px(22.0)], 4.0, colour);
-        scene.words(words);
+        let y = base - (0.36 * style.line() / LINE_PER_EM).round();
+        let row = [top, self.y[0] - 1.0];
+        scene.area([left - 3.0, start], row, scene.colours.page);
+        scene.level(y, dash, 5.0, colour);
+        scene.on_ground(words, 8.0, row, scene.colours.page);
     }
 }

@@ -3,8 +3,7 @@
 use super::axis::{Axis, nice_ticks};
 use super::figure::{BELOW, BESIDE, SIDES, TICK, TOP, page};
 use super::palette::BLUE;
-use super::scene::{Scene, Words, around, middle};
-use super::text::Style;
+use super::scene::{Scene, Words, around};
 use super::{Drawing, Theme};
 use crate::error::{Fault, Faults};
 use plotters::style::text_anchor::HPos;
@@ -56,14 +55,8 @@ impl Drawing for Reliability {
         let at = |p: [f64; 2]| [said.at(100.0 * p[0]), right.at(100.0 * p[1])];
 
         let (c, tick) = (scene.colours, scene.plain(TICK));
-        for (y, _) in right.ticks() {
-            scene.level(y, SIDES, 1.0, c.grid);
-        }
-        for (x, _) in said.ticks() {
-            scene.upright(x, PANEL, 1.0, c.grid);
-        }
-        right.label_left(&mut scene, tick, BESIDE);
-        said.label_below(&mut scene, tick, bottom + BELOW);
+        right.draw_upright(&mut scene, tick, BESIDE, &[SIDES]);
+        said.draw_level(&mut scene, tick, bottom + BELOW, &[PANEL]);
         scene.frame(SIDES, PANEL, 1.0, c.frame);
         // Dashes along the diagonal, on which what is said and what comes of it agree.
         for dash in 0..25 {
@@ -85,10 +78,7 @@ impl Drawing for Reliability {
             scene.area(around(x, 6.0), around(y, 6.0), BLUE);
         }
         // Words last, so that no other point's line runs through them.
-        let ink = Style {
-            colour: c.ink,
-            ..tick
-        };
+        let ink = tick.coloured(c.ink);
         for p in &self.points {
             let [x, y] = at([p.said, p.right]);
             let label = format!("n = {}", p.n);
@@ -99,13 +89,10 @@ impl Drawing for Reliability {
                 (x - 14.0, HPos::Right)
             };
             let words = Words::new(label, ink, [place, ink.base(y)], anchor);
-            let [from, to] = words.extent();
-            scene.area([from - 2.0, to + 2.0], around(y, 10.5), c.panel);
-            scene.words(words);
+            scene.on_ground(words, 2.0, around(y, 10.5), c.panel);
         }
         if self.points.is_empty() {
-            let at = [middle(SIDES), middle(PANEL)];
-            scene.write("no call states a confidence", ink, at, HPos::Center);
+            scene.centre("no call states a confidence", ink, SIDES, PANEL);
         }
         Ok(scene)
     }

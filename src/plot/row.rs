@@ -1,11 +1,13 @@
 //! A row of a picture in which nothing may overlap.
 
+use super::picture::WIDTH;
+
 /// What is taken of the row, pixel by pixel.
 pub(super) struct Row(Vec<bool>);
 
 impl Row {
-    pub fn new(width: u32) -> Row {
-        Row(vec![false; width as usize])
+    pub fn new() -> Row {
+        Row(vec![false; WIDTH as usize])
     }
 
     /// Whether an extent lies within the picture and on nothing taken; if so, it is taken now.

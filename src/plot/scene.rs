@@ -2,6 +2,7 @@
 
 use super::Theme;
 use super::palette::{Colour, Colours};
+use super::picture::{NOTE, OUTER, SUBTITLE, TITLE};
 use super::text::Style;
 use plotters::style::text_anchor::HPos;
 
@@ -9,8 +10,6 @@ use plotters::style::text_anchor::HPos;
 pub struct Scene {
     pub(super) size: [u32; 2],
     pub(super) colours: Colours,
-    /// How much larger than normal words, lines and distances are.
-    pub(super) scale: f64,
     pub(super) shapes: Vec<Shape>,
 }
 
@@ -67,6 +66,9 @@ impl Words {
     }
 }
 
+/// Top of the title.
+const HEAD: f64 = 29.0;
+
 /// Half-way between two ends.
 pub(super) fn middle([from, to]: [f64; 2]) -> f64 {
     (from + to) / 2.0
@@ -77,33 +79,33 @@ pub(super) fn around(place: f64, half: f64) -> [f64; 2] {
     [place - half, place + half]
 }
 
-/// Widths, sizes and dashes are given at a scale of 1; places are not scaled.
+/// The edges of a line on whole pixels.
+fn sharp(middle: f64, width: f64) -> [f64; 2] {
+    let from = (middle - width / 2.0).round();
+    [from, from + width]
+}
+
 impl Scene {
-    pub(super) fn new(size: [u32; 2], theme: Theme, scale: f64) -> Scene {
+    /// A scene of a width, whose height follows from what it holds.
+    pub(super) fn new(width: u32, theme: Theme) -> Scene {
         Scene {
-            size,
+            size: [width, 0],
             colours: theme.colours(),
-            scale,
             shapes: Vec::new(),
         }
     }
 
-    /// A distance in whole pixels.
-    pub(super) fn px(&self, at_scale_1: f64) -> f64 {
-        (at_scale_1 * self.scale).round()
-    }
-
     /// Words of no special weight.
-    pub(super) fn plain(&self, size: f64) -> Style {
+    pub(super) fn plain(&self, size: u32) -> Style {
         Style {
-            size: self.px(size) as u32,
+            size,
             bold: false,
             colour: self.colours.soft_ink,
         }
     }
 
     /// Words that stand out.
-    pub(super) fn bold(&self, size: f64) -> Style {
+    pub(super) fn bold(&self, size: u32) -> Style {
         Style {
             bold: true,
             colour: self.colours.ink,
@@ -117,23 +119,16 @@ impl Scene {
 
     /// An upright line, on whole pixels so that it stays sharp.
     pub(super) fn upright(&mut self, x: f64, y: [f64; 2], width: f64, colour: Colour) {
-        self.area(self.sharp(x, width), y, colour);
+        self.area(sharp(x, width), y, colour);
     }
 
     /// A level line, on whole pixels so that it stays sharp.
     pub(super) fn level(&mut self, y: f64, x: [f64; 2], width: f64, colour: Colour) {
-        self.area(x, self.sharp(y, width), colour);
-    }
-
-    fn sharp(&self, middle: f64, width: f64) -> [f64; 2] {
-        let width = self.px(width).max(1.0);
-        let from = (middle - width / 2.0).round();
-        [from, from + width]
+        self.area(x, sharp(y, width), colour);
     }
 
     /// An upright line of dashes.
     pub(super) fn dashed(&mut self, x: f64, y: [f64; 2], width: f64, dash: f64, colour: Colour) {
-        let dash = self.px(dash);
         let mut top = y[0];
         while top < y[1] {
             self.upright(x, [top, (top + dash).min(y[1])], width, colour);
@@ -143,8 +138,9 @@ impl Scene {
 
     /// The four edges of a rectangle.
     pub(super) fn frame(&mut self, x: [f64; 2], y: [f64; 2], width: f64, colour: Colour) {
+        let corners = [sharp(x[0], width)[0], sharp(x[1], width)[1]];
         for edge in y {
-            self.level(edge, x, width, colour);
+            self.level(edge, corners, width, colour);
         }
         for edge in x {
             self.upright(edge, y, width, colour);
@@ -152,7 +148,6 @@ impl Scene {
     }
 
     pub(super) fn path(&mut self, points: Vec<[f64; 2]>, width: f64, colour: Colour) {
-        let width = width * self.scale;
         self.shapes.push(Shape::Path {
             points,
             width,
@@ -184,36 +179,47 @@ impl Scene {
     pub(super) fn paragraph(&mut self, text: &str, style: Style, x: [f64; 2], y: &mut f64) {
         for line in style.wrap(text, x[1] - x[0]) {
             self.write(line, style, [x[0], *y + style.ascent()], HPos::Left);
-            *y += f64::from(style.size) + self.px(3.0);
+            *y += style.line() + 4.0;
         }
     }
 
-    /// Adds the shapes of another scene so much further down.
-    pub(super) fn append(&mut self, below: Scene, by: f64) {
-        self.shapes
-            .extend(below.shapes.into_iter().map(|shape| match shape {
-                Shape::Area { x, y, colour } => Shape::Area {
-                    x,
-                    y: y.map(|y| y + by),
-                    colour,
-                },
-                Shape::Path {
-                    points,
-                    width,
-                    colour,
-                } => Shape::Path {
-                    points: points.into_iter().map(|[x, y]| [x, y + by]).collect(),
-                    width,
-                    colour,
-                },
-                Shape::Triangle { corners, colour } => Shape::Triangle {
-                    corners: corners.map(|[x, y]| [x, y + by]),
-                    colour,
-                },
-                Shape::Words(words) => Shape::Words(Words {
-                    at: [words.at[0], words.at[1] + by],
-                    ..words
-                }),
-            }));
+    /// Title and subtitle, from the upper edge; the height below them.
+    pub(super) fn head(&mut self, title: &str, subtitle: &str) -> f64 {
+        let mut y = HEAD;
+        self.paragraph(title, self.bold(TITLE), OUTER, &mut y);
+        self.paragraph(subtitle, self.plain(SUBTITLE), OUTER, &mut y);
+        if y > HEAD { y + 11.0 } else { y }
+    }
+
+    /// Small print below `y`, and the lower edge.
+    pub(super) fn foot(&mut self, footnote: &str, mut y: f64) {
+        if !footnote.is_empty() {
+            y += 12.0;
+            self.paragraph(footnote, self.plain(NOTE), OUTER, &mut y);
+        }
+        self.size[1] = (y + 21.0).ceil() as u32;
+    }
+
+    /// Words in the middle of a box.
+    pub(super) fn centre(
+        &mut self,
+        text: impl Into<String>,
+        style: Style,
+        x: [f64; 2],
+        y: [f64; 2],
+    ) {
+        self.write(
+            text,
+            style,
+            [middle(x), style.base(middle(y))],
+            HPos::Center,
+        );
+    }
+
+    /// Words on a quiet ground that is a margin wider than they are.
+    pub(super) fn on_ground(&mut self, words: Words, margin: f64, y: [f64; 2], ground: Colour) {
+        let [from, to] = words.extent();
+        self.area([from - margin, to + margin], y, ground);
+        self.words(words);
     }
 }

@@ -23,6 +23,11 @@ pub(super) struct Style {
 }
 
 impl Style {
+    /// The same in another colour.
+    pub fn coloured(self, colour: Colour) -> Style {
+        Style { colour, ..self }
+    }
+
     /// The font at a size of its own.
     pub fn font(self, size: f64) -> FontDesc<'static> {
         static REGISTERED: Once = Once::new();
@@ -42,17 +47,22 @@ impl Style {
     /// Width of one line of text, pixels.
     pub fn width(self, text: &str) -> f64 {
         let measured = self.font(MEASURED_AT).box_size(text);
-        measured.map_or(0.0, |(width, _)| f64::from(width)) / MEASURED_AT * f64::from(self.size)
+        measured.map_or(0.0, |(width, _)| f64::from(width)) / MEASURED_AT * self.line()
+    }
+
+    /// Height of a line of text, pixels.
+    pub fn line(self) -> f64 {
+        f64::from(self.size)
     }
 
     /// From the top of a line of text to its base line. Source: the `hhea` table of DejaVu Sans 2.37.
     pub fn ascent(self) -> f64 {
-        (f64::from(self.size) * 1901.0 / 2384.0).round()
+        (self.line() * 1901.0 / 2384.0).round()
     }
 
     /// Base line of words whose capitals, 0.73 em high, stand in the middle of a row around `y`.
     pub fn base(self, y: f64) -> f64 {
-        (y + 0.365 * f64::from(self.size) / LINE_PER_EM).round()
+        (y + 0.365 * self.line() / LINE_PER_EM).round()
     }
 
     /// The text, shortened with an ellipsis if it is wider than `most` pixels; empty if not even the

@@ -33,8 +33,8 @@ fn main() {
 fn drawn() -> Drawn {
     let text = include_bytes!("../scenarios/01-plain-staircase.yaml");
     Source::parse("01-plain-staircase.yaml", text)
-        .and_then(|source| source.with("test.duration", format!("{SECONDS} s").into()))
         .and_then(|source| source.draw(None, 0))
+        .and_then(|drawn| drawn.edit(|s, _| s.test.duration_s = f64::from(SECONDS)))
         .expect("the lesson is in order")
 }
 

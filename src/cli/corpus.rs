@@ -109,7 +109,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         return Ok(Outcome::Done);
     };
     let plan = Plan::open(plan)?;
-    let seed = arguments.seed.unwrap_or(plan.seed);
+    let seed = arguments.seed.unwrap_or(plan.content.seed);
     match (arguments.index, arguments.count) {
         (Some(index), _) => again(&arguments, &plan, seed, index),
         (None, count) => build(&arguments, &plan, seed, count.unwrap_or_default()),

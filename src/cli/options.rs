@@ -1,8 +1,8 @@
 //! Options and look-ups that several commands share.
 
 use crate::debrief::Units;
+use crate::domain::parse_confidence;
 use crate::error::{Fault, Faults};
-use crate::grade::entry::parse_confidence;
 use crate::plot::{Drawing, Theme, png, svg};
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};

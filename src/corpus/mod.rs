@@ -38,7 +38,7 @@ mod verify;
 pub use build::{Built, Order, Progress, Stage, Watch, build};
 pub use layout::{Layout, name};
 pub use merge::{Summary, merge};
-pub use plan::{Entry, Plan};
+pub use plan::{Entry, Plan, PlanFile};
 pub use shard::{MAX_SHARDS, Shard};
 pub use verify::{Findings, verify};
 

@@ -45,9 +45,7 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
     say("The truth", truths.join(" "));
     say("The evidence", truth.evidence.reasons.join(" "));
     let counts: Vec<String> = truth
-        .leaks
-        .iter()
-        .filter(|l| l.visible)
+        .visible_leaks()
         .map(|l| count(card, truth, l))
         .collect();
     say("The count", counts.join(" "));
@@ -77,8 +75,11 @@ pub fn vehicle(plate: &EngineData) -> String {
     let intervals =
         uneven_intervals(plate).map_or(String::new(), |i| format!(" at intervals of {i} degrees"));
     format!(
-        "{}, {} {} of {:.2} L, compression ratio {}, firing order {order}{intervals}, {coils}.",
-        plate.vehicle, plate.layout, plate.cylinders, plate.displacement_l, plate.compression_ratio,
+        "{}, {} of {:.2} L, compression ratio {}, firing order {order}{intervals}, {coils}.",
+        plate.vehicle,
+        plate.layout.engine_of(plate.cylinders),
+        plate.displacement_l,
+        plate.compression_ratio,
     )
 }
 

@@ -3,16 +3,39 @@
 use super::checks::Checks;
 use super::cylinders::MAX_CYLINDERS;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// How the cylinders stand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, strum::Display)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[strum(serialize_all = "snake_case")]
 #[allow(missing_docs)]
 pub enum Layout {
     Inline,
     Vee,
     Flat,
+}
+
+impl Layout {
+    /// An engine of this layout as the trade calls it: `inline four`, `V8`, `flat six`.
+    pub fn engine_of(self, cylinders: usize) -> String {
+        const NUMBERS: [&str; 12] = [
+            "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+            "eleven", "twelve",
+        ];
+        let number = cylinders.checked_sub(1).and_then(|i| NUMBERS.get(i));
+        match (self, number) {
+            (Layout::Vee, _) => format!("V{cylinders}"),
+            (_, Some(number)) => format!("{self} {number}"),
+            (_, None) => format!("{self} {cylinders}"),
+        }
+    }
+}
+
+/// The word of its JSON.
+impl fmt::Display for Layout {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.serialize(f)
+    }
 }
 
 /// What stands on an engine's plate and in its manual.

@@ -4,12 +4,10 @@ pub mod atomic;
 pub mod directory;
 pub mod disk_space;
 pub mod journal;
-pub mod lines;
 pub mod new_folder;
 pub mod regular;
 
 pub use atomic::{Part, write_all, write_hashed, write_with};
 pub use journal::Journal;
-pub use lines::{Line, Lines};
 pub use new_folder::NewFolder;
 pub use regular::{open_regular, read_all, read_at_most, sha256_of};

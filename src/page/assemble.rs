@@ -8,6 +8,7 @@
 use super::Page;
 use super::data;
 use super::samples;
+use crate::html::escaped;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
@@ -20,11 +21,13 @@ const MODULES: &[(&str, &str)] = &[
     ("arithmetic.js", include_str!("web/arithmetic.js")),
     ("firing.js", include_str!("web/firing.js")),
     ("pyramid.js", include_str!("web/pyramid.js")),
+    ("crank.js", include_str!("web/crank.js")),
+    ("sync.js", include_str!("web/sync.js")),
     ("samples.js", include_str!("web/samples.js")),
     ("aids.js", include_str!("web/aids.js")),
     ("trace.js", include_str!("web/trace.js")),
     ("view.js", include_str!("web/view.js")),
-    ("rulers.js", include_str!("web/rulers.js")),
+    ("cursors.js", include_str!("web/cursors.js")),
     ("sheet.js", include_str!("web/sheet.js")),
     ("layout.js", include_str!("web/layout.js")),
     ("element.js", include_str!("web/element.js")),
@@ -32,6 +35,7 @@ const MODULES: &[(&str, &str)] = &[
     ("drawing.js", include_str!("web/drawing.js")),
     ("chart.js", include_str!("web/chart.js")),
     ("handles.js", include_str!("web/handles.js")),
+    ("strip.js", include_str!("web/strip.js")),
     ("hand.js", include_str!("web/hand.js")),
     ("keys.js", include_str!("web/keys.js")),
     ("readings.js", include_str!("web/readings.js")),
@@ -114,14 +118,6 @@ fn in_script(json: &str) -> String {
         .replace('&', "\\u0026")
         .replace('\u{2028}', "\\u2028")
         .replace('\u{2029}', "\\u2029")
-}
-
-/// Text that HTML takes for text.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
 }
 
 #[cfg(test)]

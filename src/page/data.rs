@@ -26,6 +26,7 @@ struct Capture<'a> {
     start: f64,
     order: &'a [u32],
     intervals: &'a [f64],
+    paired: bool,
     work: Vec<(&'static str, String)>,
     cautions: &'a [String],
     channels: Vec<Channel<'a>>,
@@ -41,8 +42,9 @@ struct Channel<'a> {
     least: f64,
     colour: String,
     width: f64,
-    neck: bool,
-    probe: bool,
+    measures: Measures,
+    cylinder: Option<u32>,
+    ac: bool,
 }
 
 #[derive(Serialize)]
@@ -101,7 +103,7 @@ fn capture<'a>(shown: &'a Shown, units: Units) -> Capture<'a> {
     let card = &shown.capture.card;
     let [from, to] = shown.frames;
     let probes = shown.debrief.iter().flat_map(|d| &d.probes).map(|p| &p.0);
-    let channels = card.channels.iter().map(|c| channel(c, false));
+    let channels = card.channels.iter().map(channel);
     Capture {
         name: shown.capture.name(),
         rate: card.sample_rate_hz,
@@ -109,9 +111,10 @@ fn capture<'a>(shown: &'a Shown, units: Units) -> Capture<'a> {
         start: shown.capture.time_s(from),
         order: &card.engine.firing_order,
         intervals: &card.engine.firing_intervals_deg,
+        paired: card.engine.shared_coils,
         work: work(card, units),
         cautions: &card.cautions,
-        channels: channels.chain(probes.map(|c| channel(c, true))).collect(),
+        channels: channels.chain(probes.map(channel)).collect(),
         debrief: shown.debrief.as_ref().map(|d| story(card, d, units)),
     }
 }
@@ -124,7 +127,7 @@ fn work(card: &Card, units: Units) -> Vec<(&'static str, String)> {
     ]
 }
 
-fn channel(card: &ChannelCard, probe: bool) -> Channel<'_> {
+fn channel(card: &ChannelCard) -> Channel<'_> {
     let [r, g, b] = trace_colour(card.measures);
     let step = card.scale_per_count * f64::from(1u32 << (16 - card.bits));
     Channel {
@@ -135,8 +138,9 @@ fn channel(card: &ChannelCard, probe: bool) -> Channel<'_> {
         least: LEAST_STEPS * step.abs(),
         colour: format!("#{r:02x}{g:02x}{b:02x}"),
         width: trace_width(card.measures),
-        neck: matches!(card.measures, Measures::NeckPressure | Measures::NeckPulse),
-        probe,
+        measures: card.measures,
+        cylinder: card.cylinder,
+        ac: card.ac_coupled,
     }
 }
 

@@ -23,7 +23,8 @@ const LANE: f64 = 36.0;
 /// Most lanes for lags; more leaks share them.
 const MOST_LANES: usize = 3;
 
-/// A compression TDC: a line through all traces, with the cylinder's number above them.
+/// A compression TDC: a tick with the cylinder's number above the traces, and a line through them where
+/// it stands out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NumberedTdc {
     /// When, s.
@@ -113,8 +114,8 @@ impl<'a> Marks<'a> {
         }
     }
 
-    /// Draws the numbers of TDCs in the strip below `top`, and their lines through all panels; whether there
-    /// was room for every number.
+    /// Draws the numbers of TDCs in the strip below `top`, with ticks or lines down to `bottom`; whether
+    /// there was room for every number.
     pub fn lines(&self, scene: &mut Scene, top: f64, time: &Axis, bottom: f64) -> bool {
         let c = scene.colours;
         let row = ROW.map(|y| top + y);
@@ -141,12 +142,12 @@ impl<'a> Marks<'a> {
         let stand_out = self.tdcs.iter().filter(|t| t.emphasis != Emphasis::Plain);
         let apart = (time.pixels[1] - time.pixels[0]) / stand_out.count().max(1) as f64;
         let heavy = if apart < 53.0 { 1.0 } else { 3.0 };
-        // Plain lines lie behind those that stand out, and no line runs through a number.
+        // Only what is told of leads through the traces; the others are ticks of the strip, and lie behind.
         for (emphasis, x, ..) in numbered.iter().rev() {
-            let y = [top, bottom];
+            let (y, tick) = ([top, bottom], [top, base + 8.0]);
             match emphasis {
-                Emphasis::Plain => scene.upright(*x, y, 1.0, c.tdc),
-                Emphasis::Sync => scene.upright(*x, y, 1.0, c.soft_ink),
+                Emphasis::Plain => scene.upright(*x, tick, 1.0, c.tdc),
+                Emphasis::Sync => scene.upright(*x, tick, 1.0, c.soft_ink),
                 Emphasis::Called => scene.dashed(*x, y, heavy, 8.0, c.ink),
                 Emphasis::Leaking => scene.upright(*x, y, heavy, c.ink),
             }

@@ -10,10 +10,9 @@ use super::order::{Change, Order, Sensor, shown};
 use super::page;
 use super::seal::{seal, unseal};
 use crate::debrief::{Units, capture_picture};
-use crate::domain::Call;
+use crate::domain::{Call, parse_confidence};
 use crate::error::{Fault, Faults, nearest};
 use crate::files::{directory, read_at_most};
-use crate::grade::entry::parse_confidence;
 use crate::plot::Theme;
 use crate::plot::png;
 use crate::render::Rendered;
@@ -190,7 +189,7 @@ impl Folder {
             let remedy = "bring the files of one job together, or start again in another folder";
             return Err(Fault::new(sealed.display(), problem, remedy).into());
         }
-        let job = Job::resume(jobs::draw(&log.job, None)?, hidden);
+        let job = Job::resume(jobs::draw(&log.job, None)?, hidden)?;
         let opened = Folder {
             path: path.into(),
             log,

@@ -55,7 +55,7 @@ pub fn how_to_answer(pack: &Pack, has_page: bool, cautions: &[String]) -> String
     if has_page {
         text.push('\n');
         text += &indented(
-            "page.html holds all captures and opens in a browser, without a network: zoom in, lay rulers, \
+            "page.html holds all captures and opens in a browser, without a network: zoom in, lay cursors, \
              count the firing order, and save your calls as a sheet in place of calls.csv.",
         );
     }

@@ -4,8 +4,10 @@ pub mod capture;
 pub mod document;
 mod key;
 mod key_lines;
+mod lines;
 pub mod pack;
 
 pub use capture::{CaptureFiles, find, open, truths};
 pub use key::Key;
 pub use key_lines::KeyLines;
+pub use lines::{FileLines, lines};

@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { clamp, decimals, fixed, interval, significant, span, ticks } from "../../src/page/web/arithmetic.js";
 
-test("an interval is told as time, frequency and speed, whichever ruler lies first", () => {
+test("an interval is told as time, frequency and speed, whichever cursor lies first", () => {
   // At 200 rev/min a turn takes 0.3 s, and a cycle of two turns 0.6 s.
   for (const [a, b] of [[1, 1.6], [1.6, 1]]) {
     const { seconds, hertz, rpmOfTurn, rpmOfCycle } = interval(a, b);

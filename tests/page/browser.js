@@ -37,14 +37,14 @@ export async function launch(kind) {
 }
 
 /** Opens a file in a page that notes all it says and loads. */
-export async function open({ browser }, file, { width = 1200, height = 1000, scheme = "light" } = {}) {
+export async function open({ browser }, file, { width = 1200, height = 1000, scheme = "light", touch = false } = {}) {
   const page = await browser.newPage();
   const said = [];
   const loaded = [];
   page.on("console", (message) => said.push(`${message.type()}: ${message.text()}`));
   page.on("pageerror", (error) => said.push(`error: ${error.message}`));
   page.on("request", (request) => loaded.push(request.url()));
-  await page.setViewport({ width, height });
+  await page.setViewport({ width, height, hasTouch: touch, isMobile: touch });
   // Firefox takes the scheme of its own setting only.
   await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: scheme }]).catch(() => {});
   await page.goto(`file://${file}`);
@@ -69,7 +69,7 @@ export async function reading(page, term) {
 /** The time window of the sheet, read off its own axis: where its plot begins and ends. */
 export function plotOf(width) {
   const narrow = width < 560;
-  const left = narrow ? 46 : 64;
+  const left = narrow ? 48 : 64;
   return { left, right: width - (narrow ? 8 : 14) };
 }
 

@@ -10,9 +10,11 @@ import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
 import { downloaded, installed, launch, open, plotOf, reading, settled } from "./browser.js";
 
 const [waterjacket, lessons, scenarios, folder] = process.argv.slice(2).map((path) => resolve(path));
+const AXE = readFileSync(fileURLToPath(import.meta.resolve("axe-core/axe.min.js")), "utf8");
 const file = (name) => join(folder, name);
 const json = (path) => JSON.parse(readFileSync(path, "utf8"));
 const truthOf = (name) => json(join(lessons, `${name}.truth.json`));
@@ -82,11 +84,12 @@ function quiet({ said, loaded }) {
 
 /** A place at a share of the sheet's width, in whole pixels of the window: a wheel knows no others. */
 async function onSheet(page, share, down = 80) {
-  const box = await page.$eval("#traces", (canvas) => {
-    if (canvas.getBoundingClientRect().top < 0) canvas.scrollIntoView();
+  const box = await page.$eval("#traces", (canvas, reach) => {
+    const seen = canvas.getBoundingClientRect();
+    if (seen.top < 0 || seen.top + reach > innerHeight) document.getElementById("overview").scrollIntoView();
     const { left, top, width } = canvas.getBoundingClientRect();
     return { left, top, width };
-  });
+  }, down);
   const { left, right } = plotOf(box.width);
   return [Math.round(box.left + left + share * (right - left)), Math.round(box.top + down)];
 }
@@ -117,7 +120,7 @@ async function looking(opened) {
   assert.ok(Math.abs(end - 4) < 0.01, `a double click does not show the whole run: ${end}`);
 }
 
-/** Rulers on two triggers, by keys alone, against the truth's TDCs. */
+/** Cursors on two triggers, by keys alone, against the truth's TDCs. */
 async function measuring({ page }, name) {
   const truth = truthOf(name);
   const sync = 1;
@@ -151,8 +154,8 @@ async function measuring({ page }, name) {
   return { cycle, first };
 }
 
-/** Rulers on the second and third TDC of cylinder 1, by the pointer. */
-async function layRulers(page, name) {
+/** Cursors on the second and third mark of cylinder 1's coil, by the pointer and keys. */
+async function layCursors(page, name) {
   const { tdcs } = truthOf(name);
   const times = tdcs.filter((t) => t.cylinder === 1).map((t) => t.time_s);
   await page.focus("#chart");
@@ -163,7 +166,7 @@ async function layRulers(page, name) {
   await page.select("#sync", "1");
 }
 
-/** What a screen reader is told: every control has a name, and the rulers tell where they lie. */
+/** What a screen reader is told: every control has a name, and the cursors tell where they lie. */
 async function hearing({ page }) {
   const controls = [];
   const walkTree = (node) => {
@@ -174,28 +177,175 @@ async function hearing({ page }) {
   assert.ok(controls.length > 40, `only ${controls.length} controls`);
   assert.deepEqual(controls.filter((c) => !c.name), []);
   const sliders = controls.filter((c) => c.role === "slider");
-  assert.deepEqual(sliders.map((c) => c.name), ["Ruler A", "Ruler B"]);
-  const told = await page.$eval(".handle.ruler", (tab) => tab.getAttribute("aria-valuetext"));
+  assert.deepEqual(sliders.map((c) => c.name), ["Firing intervals", "Cursor A", "Cursor B"]);
+  const told = await page.$eval(".handle.cursor", (tab) => tab.getAttribute("aria-valuetext"));
   assert.match(told, /^\d\.\d{5} s$/);
   // Once the hand rests, the readings are said.
-  await page.waitForFunction(() => /A to B .* ms, .* As one cycle .* rpm/.test(document.getElementById("said").textContent));
+  await page.waitForFunction(() => /A to B .* ms, .* As one cycle .* rpm, .* Last TDC \d/.test(document.getElementById("said").textContent));
 }
 
-/** The count between the rulers names the leaking cylinder once the lag is stepped back. */
+/** The strip's ticks as it tells them, one after the other, by keys alone: cylinder and time. */
+async function ticks(page) {
+  await page.focus("#chart");
+  for (const key of ["g", "Home"]) await page.keyboard.press(key);
+  await settled(page);
+  const told = [];
+  for (let last = Infinity; told.length < last; ) {
+    const [words, most] = await page.$eval("#firing", (bar) => [bar.getAttribute("aria-valuetext"), bar.getAttribute("aria-valuemax")]);
+    const [, cylinder, time] = words.match(/^cylinder (\d+), TDC at (\d+\.\d{4}) s$/);
+    told.push({ cylinder: Number(cylinder), time: Number(time) });
+    last = Number(most);
+    await page.keyboard.press("ArrowRight");
+    await settled(page);
+  }
+  return told;
+}
+
+/** The strip runs along the whole run, with every TDC of the truth within a millisecond, and stays while zooming. */
+async function stripping({ page }, name) {
+  const { tdcs } = truthOf(name);
+  const told = await ticks(page);
+  assert.deepEqual(told.map((t) => t.cylinder), tdcs.map((t) => t.cylinder));
+  const errors = told.map((t, i) => Math.abs(t.time - tdcs[i].time_s) * 1000);
+  const worst = Math.max(...errors);
+  assert.ok(worst < 1, `a tick of ${name} stands ${worst} ms from its TDC`);
+  await page.focus("#chart");
+  for (const key of ["f", "+", "+", "+", "ArrowRight"]) await page.keyboard.press(key);
+  assert.deepEqual(await ticks(page), told, "zooming moves the strip");
+  await page.focus("#chart");
+  await page.keyboard.press("f");
+  return worst;
+}
+
+/** Whether the traces show a guide at a time of the whole run: a pixel of its colour, high in the first panel. */
+async function isGuided(page, time) {
+  await settled(page);
+  const [x, y] = await onSheet(page, time / 4, 62);
+  return page.evaluate((left, top) => {
+    const canvas = document.getElementById("traces");
+    const box = canvas.getBoundingClientRect();
+    const sharp = canvas.width / box.width;
+    const copy = new OffscreenCanvas(3, 1).getContext("2d");
+    copy.drawImage(canvas, Math.round((left - box.left) * sharp) - 1, Math.round((top - box.top) * sharp), 3, 1, 0, 0, 3, 1);
+    const { data } = copy.getImageData(0, 0, 3, 1);
+    // The guide is blue in either theme; paper, grid and cursors are grey.
+    return [0, 4, 8].some((i) => data[i + 2] - data[i] > 40);
+  }, x, y);
+}
+
+/** Guides run through the traces at the pointed cylinder's TDCs, and only while a tick is pointed at. */
+async function pointing({ page }, name) {
+  const { tdcs, engine } = truthOf(name);
+  const cylinder = engine.firing_order[3];
+  const times = tdcs.filter((t) => t.cylinder === cylinder).map((t) => t.time_s);
+  const down = await page.evaluate(() => document.getElementById("firing").offsetTop + 10);
+  await page.mouse.move(...(await onSheet(page, 0.5, 70)));
+  assert.ok(!(await isGuided(page, times[2])), "a guide without a pointer");
+  await page.mouse.move(...(await onSheet(page, times[2] / 4, down)));
+  await settled(page);
+  assert.match(await page.$eval("#firing", (bar) => bar.getAttribute("aria-valuetext")), new RegExp(`^cylinder ${cylinder},`));
+  for (const time of times.slice(1)) assert.ok(await isGuided(page, time), `no guide at ${time} s`);
+  await page.mouse.move(...(await onSheet(page, 0.5, 70)));
+  assert.ok(!(await isGuided(page, times[2])), "the guide stays");
+}
+
+/** The strip names the leaking cylinder once the lag is stepped back. */
 async function counting({ page }, name) {
   const truth = truthOf(name);
   await page.focus("#chart");
   await page.keyboard.press("z");
-  const a = await reading(page, "Ruler A");
-  const b = await reading(page, "Ruler B");
+  const a = await reading(page, "Cursor A");
+  const b = await reading(page, "Cursor B");
   const event = truth.events.find((e) => e.tdc_s > a && e.tdc_s < b);
   const view = { from: a - 0.06 * (b - a), to: b + 0.06 * (b - a) };
   await page.mouse.move(...(await onSheet(page, (event.tdc_s + 0.004 - view.from) / (view.to - view.from))));
-  const place = await text(page, "#place");
-  // Truth and count agree within the unevenness of one cycle and the coil's advance.
-  const [, after, of] = place.match(/or (\d+). after the firing of (\d+)\./);
-  assert.equal(Number(of), event.cylinder, place);
-  assert.ok(Number(after) < 30, place);
+  assert.equal(await reading(page, "Last TDC"), event.cylinder);
+  const since = (await reading(page, "Here")) - event.tdc_s;
+  assert.ok(Math.abs((await reading(page, "Since it")) / 1000 - since) < 1e-3);
+  const { firing_order: order, firing_intervals_deg: intervals } = truth.engine;
+  const at = order.indexOf(event.cylinder);
+  const degrees = intervals.slice(0, at).reduce((sum, d) => sum + d, 0);
+  assert.ok(Math.abs((await reading(page, "Firing intervals")) - at) < 0.1);
+  assert.ok(Math.abs((await reading(page, "From the sync")) - degrees - 4) < 3);
+  await page.keyboard.press("f");
+}
+
+/** Whether all of an element is in sight. */
+const inSight = (page, selector) => page.$eval(selector, (element) => {
+  const { top, bottom, left, right } = element.getBoundingClientRect();
+  return top >= -0.5 && left >= -0.5 && bottom <= innerHeight + 0.5 && right <= innerWidth + 0.5;
+});
+
+/** The readings stay in sight, with the whole sheet, while a cursor is dragged by its grip. */
+async function dragging(driver, width, height) {
+  const opened = await open(driver, file("lessons.html"), { width, height });
+  const { page } = opened;
+  await turnTo(page, "01-plain-staircase");
+  await layCursors(page, "01-plain-staircase");
+  await page.$eval("#overview", (overview) => overview.scrollIntoView());
+  const box = await page.$eval(".handle.cursor", (grip) => grip.getBoundingClientRect().toJSON());
+  const before = await reading(page, "Cursor A");
+  const ms = await reading(page, "A to B");
+  await page.mouse.move(box.x + 34, box.y + 24);
+  await page.mouse.down();
+  await page.mouse.move(box.x + 54, box.y + 24, { steps: 4 });
+  await settled(page);
+  for (const part of ["#tiles", "#traces", "#firing"]) assert.ok(await inSight(page, part), `${part} is out of sight at ${width} x ${height}`);
+  await page.mouse.up();
+  const moved = (await reading(page, "Cursor A")) - before;
+  assert.ok(moved > 0.01, "the grip does not move its cursor");
+  assert.ok(Math.abs(ms / 1000 - moved - (await reading(page, "A to B")) / 1000) < 2e-5);
+  await page.screenshot({ path: file(`measuring-${width}.png`) });
+  quiet(opened);
+  await page.close();
+}
+
+/** A telephone: fingers drag a cursor and hold a tick, and everything to be touched is 48 pixels tall. */
+async function touching(driver) {
+  const opened = await open(driver, file("lessons.html"), { width: 360, height: 780, touch: true });
+  const { page } = opened;
+  const name = "20-odd-firing";
+  const { tdcs } = truthOf(name);
+  await turnTo(page, name);
+  for (const [button, time] of [["a", tdcs[6].time_s], ["b", tdcs[12].time_s]]) {
+    await page.touchscreen.tap(...(await onSheet(page, time / 4)));
+    await page.$eval(`[data-key="${button}"]`, (element) => element.click());
+  }
+  await page.select("#sync", String(tdcs[6].cylinder));
+  await page.$eval("#overview", (overview) => overview.scrollIntoView());
+  const grip = await page.$eval(".handle.cursor", (element) => element.getBoundingClientRect().toJSON());
+  const before = await reading(page, "Cursor A");
+  const finger = await page.touchscreen.touchStart(grip.x + 24, grip.y + 24);
+  await finger.move(grip.x + 30, grip.y + 24);
+  assert.ok(await inSight(page, "#tiles"), "the readings are out of sight under a finger");
+  await finger.end();
+  assert.notEqual(await reading(page, "Cursor A"), before, "a finger does not move the cursor");
+
+  const bar = await page.$eval("#firing", (element) => element.getBoundingClientRect().toJSON());
+  const [x] = await onSheet(page, tdcs[15].time_s / 4);
+  const holding = await page.touchscreen.touchStart(x, bar.y + 20);
+  await settled(page);
+  const held = () => page.$eval("#firing", (element) => element.getAttribute("aria-valuetext"));
+  assert.match(await held(), /^cylinder \d, TDC at/);
+  await holding.end();
+  await settled(page);
+  assert.match(await held(), /^\d+ TDCs$/, "a lifted finger still holds a tick");
+
+  const small = await page.evaluate(() => [...document.querySelectorAll("button, select, input:not([type=checkbox]), label:has([type=checkbox]), .handle, #firing")]
+    .filter((element) => element.checkVisibility())
+    .map((element) => [element.id || element.textContent, element.getBoundingClientRect().height])
+    .filter(([, height]) => height < 48));
+  assert.deepEqual(small, []);
+  await page.screenshot({ path: file("touch.png") });
+  quiet(opened);
+  await page.close();
+}
+
+/** What axe-core finds wrong with a page as it stands: nothing. */
+async function accessible({ page }, state) {
+  await page.evaluate(AXE);
+  const violations = await page.evaluate(async () => (await axe.run()).violations.map(({ id, nodes }) => [id, ...nodes.map((n) => n.html)].join(" ")));
+  assert.deepEqual(violations, [], state);
 }
 
 async function aids({ page }) {
@@ -219,14 +369,14 @@ async function aids({ page }) {
   await page.keyboard.press("1");
   await page.mouse.move(...(await onSheet(page, 0.2)));
   await page.keyboard.press("2");
-  const row = (await values(page))["Neck pressure, kPa"];
-  assert.equal(row["Level 1"], neck);
-  assert.ok(Math.abs(row["Level 2"] - row["Level 1"] - row["2 \u2212 1"]) < 0.011 && row["2 \u2212 1"] < 0);
-  // The tab of a level is a slider that the arrows move.
+  const [one, two, apart] = await Promise.all(["Level 1", "Level 2", "2 \u2212 1"].map((term) => reading(page, term)));
+  assert.equal(one, neck);
+  assert.ok(Math.abs(two - one - apart) < 0.011 && apart < 0);
+  // The grip of a level cursor is a slider that the arrows move.
   const slider = await page.evaluateHandle(() => [...document.querySelectorAll(".handle.level")].find((h) => !h.hidden));
   await slider.focus();
   await page.keyboard.press("ArrowUp");
-  assert.ok((await values(page))["Neck pressure, kPa"]["Level 1"] > neck);
+  assert.ok((await reading(page, "Level 1")) > neck);
   await page.focus("#chart");
   await page.keyboard.press("x");
   // Hide and show.
@@ -300,6 +450,7 @@ async function calling(driver, pack) {
   assert.equal(dialog.type(), "beforeunload");
   await dialog.dismiss();
   await type(page, "student", "Ann of the early shift");
+  await accessible(opened, "a pack that was called");
   await page.screenshot({ path: file("called.png"), fullPage: true });
   await page.click("#save");
   const sheet = await downloaded(driver.downloads, "Ann-of-the-early-shift.csv");
@@ -351,16 +502,23 @@ async function themes(page) {
 
 /** Every look that a person should see once. */
 async function pictures(driver) {
-  for (const [width, height, scheme] of [[360, 780, "light"], [360, 780, "dark"], [1200, 1000, "light"], [1200, 1000, "dark"], [2560, 1300, "light"]]) {
+  const looks = [[360, 780, "light"], [360, 780, "dark"], [768, 1024, "light"], [1200, 1000, "light"], [1200, 1000, "dark"], [1366, 768, "dark"], [2560, 1300, "light"], [2560, 1300, "dark"]];
+  for (const [width, height, scheme] of looks) {
     const opened = await open(driver, file("lessons.html"), { width, height, scheme });
     await turnTo(opened.page, "01-plain-staircase");
     await narrow(opened.page, width);
-    await layRulers(opened.page, "01-plain-staircase");
+    await accessible(opened, `before measuring, ${width} ${scheme}`);
+    await layCursors(opened.page, "01-plain-staircase");
+    await opened.page.focus("#chart");
     await opened.page.keyboard.press("z");
     await opened.page.mouse.move(...(await onSheet(opened.page, 0.42)));
     await settled(opened.page);
     await narrow(opened.page, width);
-    await opened.page.screenshot({ path: file(`page-${width}-${scheme}.png`), fullPage: true });
+    await accessible(opened, `measuring, ${width} ${scheme}`);
+    // Where the readings stick to the window, the window is what a person sees.
+    const beside = width >= 1200;
+    if (!beside) await opened.page.$eval("#overview", (overview) => overview.scrollIntoView());
+    await opened.page.screenshot({ path: file(`page-${width}-${scheme}.png`), fullPage: beside });
     if (width === 1200 && scheme === "light") {
       await opened.page.pdf({ path: file("page.pdf"), preferCSSPageSize: true });
       assert.ok(readFileSync(file("page.pdf")).length > 20_000, "it prints nothing");
@@ -368,6 +526,7 @@ async function pictures(driver) {
     }
     if (width === 1200 && scheme === "dark") {
       await opened.page.click("#help");
+      await accessible(opened, "the list of keys");
       await opened.page.screenshot({ path: file("keys.png") });
       await opened.page.keyboard.press("Escape");
       await opened.page.focus("#chart");
@@ -392,7 +551,8 @@ async function debriefing(driver) {
     assert.ok(traces.includes("Leak flow 8") && traces.includes("Cylinder 8 pressure, true"), traces.join());
     assert.equal(await page.$("#save"), null, "a debrief asks for no call");
     await narrow(page, width);
-    await page.screenshot({ path: file(`debrief-${width}-${scheme}.png`), fullPage: true });
+    await accessible(opened, `the debrief, ${width} ${scheme}`);
+    await page.screenshot({ path: file(`debrief-${width}-${scheme}.png`), fullPage: width >= 1200 });
     quiet(opened);
     await page.close();
   }
@@ -411,7 +571,7 @@ async function oneSample(driver) {
   const opened = await open(driver, file("one.html"));
   const { page } = opened;
   await page.focus("#chart");
-  for (const key of ["+", "-", "ArrowRight", "a", "b", "c", "z", "1", "2", "d", "s", "PageUp", "f"]) await page.keyboard.press(key);
+  for (const key of ["+", "-", "ArrowRight", "a", "b", "c", "g", "z", "1", "2", "d", "s", "PageUp", "f"]) await page.keyboard.press(key);
   await settled(page);
   assert.ok(Number.isFinite((await values(page))["Neck pressure, kPa"].A));
   quiet(opened);
@@ -446,8 +606,11 @@ async function main() {
   try {
     const opened = await open(chrome, file("lessons.html"));
     await looking(opened);
+    const worst = [];
     for (const name of ["01-plain-staircase", "20-odd-firing"]) {
       await measuring(opened, name);
+      worst.push(await stripping(opened, name));
+      await pointing(opened, name);
       await counting(opened, name);
     }
     await hearing(opened);
@@ -456,11 +619,13 @@ async function main() {
     await pinching(opened);
     quiet(opened);
     const called = await calling(chrome, file("pack"));
+    for (const size of [[1366, 768], [768, 1024], [360, 780]]) await dragging(chrome, ...size);
+    await touching(chrome);
     await pictures(chrome);
     await debriefing(chrome);
     await oneSample(chrome);
     await cutShort(chrome);
-    console.log(`end_to_end.js: ${await chrome.browser.version()}: looked, measured, ${called} calls graded, a quiet console`);
+    console.log(`end_to_end.js: ${await chrome.browser.version()}: looked, measured (ticks at most ${worst.map((ms) => ms.toFixed(2)).join(" and ")} ms from their TDCs), ${called} calls graded, a quiet console`);
   } finally {
     await chrome.browser.close();
   }
@@ -473,7 +638,9 @@ async function main() {
     const opened = await open(firefox, file("lessons.html"));
     await looking(opened);
     await measuring(opened, "01-plain-staircase");
+    await stripping(opened, "01-plain-staircase");
     await counting(opened, "01-plain-staircase");
+    await accessible(opened, "Firefox");
     await aids(opened);
     await opened.page.screenshot({ path: file("firefox.png") });
     await saving(firefox, opened);

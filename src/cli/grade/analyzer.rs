@@ -3,13 +3,15 @@
 use super::Arguments;
 use crate::cli::{Outcome, interrupt, print, print_json};
 use crate::error::{Fault, Faults};
-use crate::files::Lines;
-use crate::grade::{Grading, Scores, outcome};
+use crate::grade::results::header;
+use crate::grade::{Graded, Grading};
 use crate::report;
-use crate::storage::Key;
+use crate::storage::{Key, lines};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{self, Write};
-use std::path::Path;
+
+/// A longer line is passed over unread, and told.
+pub const MAX_LINE_BYTES: usize = 1 << 16;
 
 /// Truths between two looks at whether to stop.
 const AT_ONCE: u64 = 1000;
@@ -21,11 +23,11 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
     };
     interrupt::listen()?;
     let key = Key::open(&arguments.key)?;
-    let mut grading = Grading::begin(Lines::open(calls)?)?;
+    let mut grading = Grading::begin(lines(calls, MAX_LINE_BYTES)?)?;
     match &arguments.csv {
         None => grade(&mut grading, key, |_| Ok(()))?,
         Some(path) => crate::files::write_with(path, |out| {
-            out.write_all(outcome::header().as_bytes())?;
+            out.write_all(header().as_bytes())?;
             grade(&mut grading, key, |row| {
                 out.write_all(row.line().as_bytes())
             })
@@ -36,18 +38,20 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
     if let Some(path) = &arguments.report {
         crate::files::write_all(path, report::scores_html(&scores)?.as_bytes())?;
     }
-    match arguments.json {
-        true => print_json(&scores)?,
-        false => print(&scores.to_text())?,
+    if arguments.json {
+        print_json(&scores)?;
+    } else {
+        print(&scores.to_text())?;
     }
-    end(arguments, &scores, calls)
+    let faults = scores.faults.faults(&calls.display().to_string());
+    super::finish(faults, scores.summary.accuracy, arguments.fail_under)
 }
 
 /// Grades truth by truth, and gives each outcome to `give`.
 fn grade(
     grading: &mut Grading,
     key: Key,
-    mut give: impl FnMut(&outcome::Outcome) -> io::Result<()>,
+    mut give: impl FnMut(&Graded) -> io::Result<()>,
 ) -> Result<(), Faults> {
     let bar = ProgressBar::new_spinner().with_style(
         ProgressStyle::with_template("{spinner} {human_pos} captures, {per_sec}")
@@ -64,12 +68,4 @@ fn grade(
     }
     bar.finish_and_clear();
     Ok(())
-}
-
-fn end(arguments: &Arguments, scores: &Scores, calls: &Path) -> Result<Outcome, Faults> {
-    let faults = scores.faults.faults(&calls.display().to_string());
-    match faults.is_empty() {
-        true => Ok(super::pass(scores.summary.accuracy, arguments.fail_under)),
-        false => Err(Faults(faults)),
-    }
 }

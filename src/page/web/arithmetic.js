@@ -54,9 +54,9 @@ export function significant(value, digits = 4) {
 }
 
 /** A span of time in s, ms or \u00b5s, whichever reads best. */
-export function span(seconds) {
+export function span(seconds, digits = 4) {
   const size = Math.abs(seconds);
-  if (size >= 1) return `${significant(seconds)} s`;
-  if (size >= 1e-3 || size === 0) return `${significant(seconds * 1e3)} ms`;
-  return `${significant(seconds * 1e6)} \u00b5s`;
+  if (size >= 1) return `${significant(seconds, digits)} s`;
+  if (size >= 1e-3 || size === 0) return `${significant(seconds * 1e3, digits)} ms`;
+  return `${significant(seconds * 1e6, digits)} \u00b5s`;
 }

@@ -1,20 +1,21 @@
-// The sheet with the traces, and the strip above it that shows the whole run.
+// The sheet with the traces, and the overview above it that shows the whole run.
 
-import { across, down, LANE, layOut } from "./layout.js";
-import { drawCount, drawGas, drawLags, drawTdcs } from "./marks.js";
-import { drawAxis, drawName, drawPanel, drawTrace } from "./drawing.js";
-import { RULERS } from "./rulers.js";
+import { CURSORS } from "./cursors.js";
+import { drawAxis, drawInterval, drawName, drawPanel, drawTrace } from "./drawing.js";
+import { across, down, GRIP, layOut } from "./layout.js";
+import { drawFirings, drawGas, drawGuides, drawLags, drawTdcs } from "./marks.js";
 
 /** Colours of the style, by their names there. */
-const COLOURS = { sheet: "--sheet", ink: "--ink", soft: "--soft", line: "--line", faint: "--faint", mark: "--mark", onMark: "--on-mark", gas: "--gas", shade: "--shade" };
+const COLOURS = { sheet: "--sheet", ink: "--ink", soft: "--soft", line: "--line", faint: "--faint", mark: "--mark", onMark: "--on-mark", gas: "--gas", shade: "--shade", focus: "--focus" };
 /** Width on which the sheet is drawn for paper, pixels. */
 const PAPER_WIDTH = 960;
 
 /** Draws the desk whenever it changed, once a frame. */
 export class Chart {
-  constructor(desk, box, canvas, strip) {
-    Object.assign(this, { desk, box, canvas, strip, width: 0, pending: false, onDrawn: () => {} });
+  constructor(desk, box, canvas, overview) {
+    Object.assign(this, { desk, box, canvas, overview, width: 0, pending: false, whenDrawn: [] });
     new ResizeObserver(() => this.resize()).observe(box);
+    addEventListener("resize", () => this.ask());
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.recolour());
     addEventListener("beforeprint", () => this.print(true));
     addEventListener("afterprint", () => this.print(false));
@@ -44,7 +45,6 @@ export class Chart {
       this.colours[name] = getComputedStyle(probe).color;
     }
     probe.remove();
-    this.stripKey = "";
     this.ask();
   }
 
@@ -84,72 +84,74 @@ export class Chart {
   draw() {
     const { desk, colours } = this;
     if (!desk.view || this.width === 0) return;
-    const { view, rulers, story, capture } = desk;
-    const marks = rulers.marks(capture.order, capture.intervals);
-    const lanes = ["rulers"];
-    if (marks.length > 0) lanes.push("count");
-    if (story && desk.drawn.tdcs) lanes.push("tdc");
-    this.layout = layOut(this.width, desk.traces.filter((t) => t.shown).length, lanes);
+    const { view, story, firings, pointed } = desk;
+    const room = { height: this.onPaper ? Infinity : innerHeight, below: !matchMedia("(min-width: 62rem)").matches };
+    const lanes = { tdc: Boolean(story) && desk.drawn.tdcs, firing: Boolean(desk.strip) };
+    this.layout = layOut(this.width, room, desk.traces.filter((t) => t.shown).length, lanes);
     const { layout, panels } = this;
     const paint = this.sized(this.canvas, layout.width, layout.height);
-    this.words(paint, { rulers: "Rulers", count: "Count", tdc: "TDC" });
-    const necks = panels.filter(({ trace }) => trace.channel.neck).map(({ panel }) => panel);
+    this.words(paint, { firing: "Firing", tdc: "TDC" });
+    const necks = panels.filter(({ trace }) => trace.isNeck).map(({ panel }) => panel);
     if (story && desk.drawn.gas) drawGas(paint, colours, layout, view, story, necks);
     for (const { trace, panel } of panels) {
       drawPanel(paint, colours, layout, panel, view, trace, trace === desk.selected);
     }
-    if (story && desk.drawn.tdcs) drawTdcs(paint, colours, layout, view, story);
+    if (lanes.tdc) drawTdcs(paint, colours, layout, view, story);
     for (const { trace, panel } of panels) drawTrace(paint, layout, panel, view, trace);
-    drawCount(paint, colours, layout, view, marks);
+    if (desk.strip) drawFirings(paint, colours, layout, view, desk.strip.list);
+    if (pointed) drawGuides(paint, colours, layout, view, firings, pointed);
     if (story && desk.drawn.lag && necks.length > 0) drawLags(paint, colours, layout, view, story, necks[0]);
-    this.uprights(paint);
+    this.cursors(paint);
     for (const { trace, panel } of panels) {
       this.levels(paint, trace, panel);
       drawName(paint, colours, layout, panel, trace);
     }
     drawAxis(paint, colours, layout, view);
-    this.overview();
-    this.onDrawn();
+    this.whole();
+    for (const place of this.whenDrawn) place();
   }
 
+  /** The strips' grounds, and their names. */
   words(paint, words) {
+    const { layout, colours } = this;
     paint.font = "11px system-ui, sans-serif";
     paint.textAlign = "left";
     paint.textBaseline = "middle";
-    for (const [lane, top] of Object.entries(this.layout.lanes)) {
-      paint.fillStyle = this.colours.shade;
-      paint.fillRect(0, top, this.layout.width, LANE - 1);
-      paint.fillStyle = this.colours.soft;
-      paint.fillText(words[lane], 6, top + LANE / 2);
+    for (const [name, top] of Object.entries(layout.strips)) {
+      paint.fillStyle = colours.shade;
+      paint.fillRect(0, top, layout.width, GRIP - 2);
+      paint.fillStyle = colours.soft;
+      paint.fillText(words[name], 6, top + GRIP / 2);
     }
   }
 
-  /** Rulers, and the thin line where one reads. */
-  uprights(paint) {
+  /** The time cursors with the interval between them, and the thin line where one reads. */
+  cursors(paint) {
     const { desk, layout, colours } = this;
-    const lines = [...desk.rulers.times.map((time) => [time, 1.5, colours.ink]), [desk.here, 1, colours.line]];
-    for (const [time, width, colour] of lines) {
+    const lines = [[desk.here, 1, colours.line, layout.top], ...desk.cursors.times.map((time) => [time, 1.5, colours.ink, 0])];
+    for (const [time, width, colour, top] of lines) {
       if (time === null || time < desk.view.from || time > desk.view.to) continue;
       paint.strokeStyle = colour;
       paint.lineWidth = width;
       const x = across(layout, desk.view, time);
       paint.beginPath();
-      paint.moveTo(x, layout.top);
+      paint.moveTo(x, top);
       paint.lineTo(x, layout.bottom - 4);
       paint.stroke();
     }
+    if (desk.cursors.between) drawInterval(paint, colours, layout, desk.view, desk.cursors);
     if (this.onPaper) this.names(paint);
   }
 
-  /** The rulers' names, where paper has no tabs. */
+  /** The cursors' names, where paper has no grips. */
   names(paint) {
     paint.font = "600 13px system-ui, sans-serif";
-    paint.textAlign = "center";
-    paint.textBaseline = "middle";
+    paint.textAlign = "right";
+    paint.textBaseline = "top";
     paint.fillStyle = this.colours.ink;
-    this.desk.rulers.times.forEach((time, i) => {
+    this.desk.cursors.times.forEach((time, i) => {
       const x = time === null ? -1 : across(this.layout, this.desk.view, time);
-      if (x >= this.layout.left && x <= this.layout.left + this.layout.plot) paint.fillText(RULERS[i], x, LANE / 2);
+      if (x >= this.layout.left && x <= this.layout.left + this.layout.plot) paint.fillText(CURSORS[i], x - 5, 4);
     });
   }
 
@@ -170,10 +172,10 @@ export class Chart {
   }
 
   /** The whole run of the selected trace, with a frame around what is seen. */
-  overview() {
+  whole() {
     const { desk, layout, colours } = this;
     const height = 44;
-    const paint = this.sized(this.strip, layout.width, height);
+    const paint = this.sized(this.overview, layout.width, height);
     const { view } = desk;
     const whole = { start: view.start, from: view.start, to: view.start + view.whole, width: view.whole };
     const panel = { top: 4, bottom: height - 4 };
@@ -185,14 +187,14 @@ export class Chart {
     paint.fillStyle = colours.sheet;
     paint.fillRect(from, 1, Math.max(to - from, 2), height - 1);
     if (trace) drawTrace(paint, layout, panel, whole, trace);
-    desk.rulers.times.forEach((time, i) => {
+    desk.cursors.times.forEach((time, i) => {
       if (time === null) return;
       paint.fillStyle = colours.ink;
       paint.fillRect(place(time) - 0.5, 0, 1, height);
       paint.font = "600 11px system-ui, sans-serif";
       paint.textAlign = "left";
       paint.textBaseline = "top";
-      paint.fillText(RULERS[i], place(time) + 3, 2);
+      paint.fillText(CURSORS[i], place(time) + 3, 2);
     });
     paint.strokeStyle = colours.ink;
     paint.lineWidth = 1.5;

@@ -1,6 +1,6 @@
 // Drawing one trace in its panel, and the axes.
 
-import { decimals, fixed, ticks } from "./arithmetic.js";
+import { decimals, fixed, span, ticks } from "./arithmetic.js";
 import { across, down } from "./layout.js";
 
 const FONT = "12px system-ui, sans-serif";
@@ -114,7 +114,7 @@ export function drawName(paint, colours, layout, panel, trace) {
   paint.fillText(text, layout.left + 8, panel.top + 5);
 }
 
-/** The time axis below all panels. */
+/** The time axis below all panels and strips. */
 export function drawAxis(paint, colours, layout, view) {
   const { values } = ticks(view.from, view.to, layout.plot / TICK_ROOM);
   const step = values.length > 1 ? values[1] - values[0] : view.width;
@@ -127,8 +127,38 @@ export function drawAxis(paint, colours, layout, view) {
     const text = fixed(time, decimals(step));
     const half = paint.measureText(text).width / 2;
     if (x - half < layout.left - 30 || x + half > layout.width) continue;
-    paint.fillText(text, x, layout.bottom + 1);
+    paint.fillText(text, x, layout.axis + 1);
   }
   paint.textAlign = "center";
-  paint.fillText("Time, s", layout.left + layout.plot / 2, layout.bottom + 15);
+  paint.fillText("Time, s", layout.left + layout.plot / 2, layout.axis + 15);
+}
+
+/** The interval between the cursors, drawn between them as a dimension on a drawing. */
+export function drawInterval(paint, colours, layout, view, { times, between }) {
+  const [from, to] = [...times].sort((a, b) => a - b).map((time) => across(layout, view, time));
+  const [left, right] = [Math.max(from, layout.left), Math.min(to, layout.left + layout.plot)];
+  const y = layout.top / 2;
+  const text = span(between.seconds);
+  paint.font = `600 ${FONT}`;
+  const room = paint.measureText(text).width + 12;
+  if (right - left < 14) return;
+  const middle = (left + right) / 2;
+  const half = right - left > room + 24 ? room / 2 : 0;
+  paint.strokeStyle = colours.ink;
+  paint.fillStyle = colours.ink;
+  paint.lineWidth = 1;
+  paint.beginPath();
+  for (const [end, inner, shown, tip] of [[left, middle - half, left === from, 5], [right, middle + half, right === to, -5]]) {
+    paint.moveTo(inner, y);
+    paint.lineTo(end, y);
+    if (!shown) continue;
+    paint.lineTo(end + tip, y - 4);
+    paint.moveTo(end, y);
+    paint.lineTo(end + tip, y + 4);
+  }
+  paint.stroke();
+  if (half === 0) return;
+  paint.textAlign = "center";
+  paint.textBaseline = "middle";
+  paint.fillText(text, middle, y);
 }

@@ -1,4 +1,4 @@
-// Wheel, pointer and fingers on the sheet and on the strip.
+// Wheel, pointer and fingers on the sheet and on the overview.
 
 import { clamp } from "./arithmetic.js";
 import { across, down, timeAt, valueAt } from "./layout.js";
@@ -12,18 +12,18 @@ const STILL = 4;
 export class Hand {
   constructor(desk, chart) {
     Object.assign(this, { desk, chart, pointers: new Map(), hold: null });
-    const { canvas, strip } = chart;
+    const { canvas, overview } = chart;
     canvas.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
     canvas.addEventListener("pointerdown", (event) => this.down(event));
     canvas.addEventListener("pointermove", (event) => this.move(event));
     for (const end of ["pointerup", "pointercancel"]) canvas.addEventListener(end, (event) => this.up(event));
     canvas.addEventListener("dblclick", (event) => this.twice(event));
-    strip.addEventListener("pointerdown", (event) => {
-      strip.setPointerCapture(event.pointerId);
+    overview.addEventListener("pointerdown", (event) => {
+      overview.setPointerCapture(event.pointerId);
       this.goTo(event);
     });
-    strip.addEventListener("pointermove", (event) => {
-      if (strip.hasPointerCapture(event.pointerId)) this.goTo(event);
+    overview.addEventListener("pointermove", (event) => {
+      if (overview.hasPointerCapture(event.pointerId)) this.goTo(event);
     });
   }
 
@@ -65,10 +65,10 @@ export class Hand {
       this.hold = { kind: "pinch" };
       return;
     }
-    const ruler = desk.rulers.times.findIndex((t) => t !== null && Math.abs(across(chart.layout, desk.view, t) - place.x) < REACH);
+    const cursor = desk.cursors.times.findIndex((t) => t !== null && Math.abs(across(chart.layout, desk.view, t) - place.x) < REACH);
     const level = this.levelAt(place);
     this.hold = { kind: "run", start: place, from: desk.view.from, moved: false };
-    if (ruler >= 0) Object.assign(this.hold, { kind: "ruler", ruler });
+    if (cursor >= 0) Object.assign(this.hold, { kind: "cursor", cursor });
     else if (level) Object.assign(this.hold, level);
     else if (place.beside && place.on) Object.assign(this.hold, { kind: "shift", trace: place.on.trace, shift: place.on.trace.shift });
   }
@@ -85,7 +85,7 @@ export class Hand {
     const place = this.where(event);
     if (!this.pointers.has(event.pointerId)) {
       desk.here = clamp(place.time, desk.view.from, desk.view.to);
-      const near = desk.rulers.times.some((t) => t !== null && Math.abs(across(chart.layout, desk.view, t) - place.x) < REACH);
+      const near = desk.cursors.times.some((t) => t !== null && Math.abs(across(chart.layout, desk.view, t) - place.x) < REACH);
       chart.canvas.style.cursor = near ? "ew-resize" : this.levelAt(place) || place.beside ? "ns-resize" : "";
       desk.changed();
       return;
@@ -99,8 +99,8 @@ export class Hand {
     if (hold?.kind === "run") {
       const shift = ((hold.start.x - place.x) / chart.layout.plot) * desk.view.width;
       desk.view.show(hold.from + shift, hold.from + shift + desk.view.width);
-    } else if (hold?.kind === "ruler") {
-      desk.setRuler(hold.ruler, place.time);
+    } else if (hold?.kind === "cursor") {
+      desk.setCursor(hold.cursor, place.time);
     } else if (hold?.kind === "level") {
       const { panel } = chart.panels.find(({ trace }) => trace === hold.trace);
       desk.setLevel(hold.trace, hold.level, valueAt(panel, hold.trace.range, place.y));
@@ -148,7 +148,7 @@ export class Hand {
   goTo(event) {
     const { desk, chart } = this;
     const { layout } = chart;
-    const x = event.clientX - chart.strip.getBoundingClientRect().left;
+    const x = event.clientX - chart.overview.getBoundingClientRect().left;
     const time = desk.view.start + ((x - layout.left) / layout.plot) * desk.view.whole;
     desk.view.show(time - desk.view.width / 2, time + desk.view.width / 2);
     desk.changed();

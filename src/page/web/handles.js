@@ -1,54 +1,54 @@
-// Tabs of the rulers and levels: to be dragged, or moved by the arrow keys.
+// Grips of the time and level cursors: to be dragged, or moved by the arrow keys.
 
 import { fixed } from "./arithmetic.js";
+import { CURSORS } from "./cursors.js";
 import { make } from "./element.js";
-import { across, down, timeAt, valueAt } from "./layout.js";
-import { RULERS } from "./rulers.js";
+import { across, down, GRIP, timeAt, valueAt } from "./layout.js";
 
 /** Arrow keys, each with its direction along the time axis and up the value axis. */
 const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
 
-/** The four tabs over the sheet: A and B for the time, 1 and 2 for the levels of the selected trace. */
+/** The four grips beside the panels: A and B for the time, 1 and 2 for the levels of the selected trace. */
 export class Handles {
   constructor(desk, chart) {
     Object.assign(this, { desk, chart });
-    this.rulers = RULERS.map((name, i) => this.tab("ruler", name, `Ruler ${name}`, (event) => this.dragRuler(i, event), (key, fast) => this.keyRuler(i, key, fast)));
-    this.levels = [0, 1].map((i) => this.tab("level", String(i + 1), `Level ${i + 1}`, (event) => this.dragLevel(i, event), (key, fast) => this.keyLevel(i, key, fast)));
-    chart.onDrawn = () => this.place();
+    this.cursors = CURSORS.map((name, i) => this.grip("cursor", name, `Cursor ${name}`, (event) => this.dragCursor(i, event), (key, fast) => this.keyCursor(i, key, fast)));
+    this.levels = [0, 1].map((i) => this.grip("level", String(i + 1), `Level cursor ${i + 1}`, (event) => this.dragLevel(i, event), (key, fast) => this.keyLevel(i, key, fast)));
+    chart.whenDrawn.push(() => this.place());
   }
 
-  tab(kind, text, label, onDrag, onKey) {
-    const tab = make("div", { className: `handle ${kind}`, role: "slider", tabIndex: 0, hidden: true, "aria-label": label }, text);
-    tab.setAttribute("aria-orientation", kind === "ruler" ? "horizontal" : "vertical");
-    tab.addEventListener("pointerdown", (event) => {
-      tab.setPointerCapture(event.pointerId);
+  grip(kind, text, label, onDrag, onKey) {
+    const grip = make("div", { className: `handle ${kind}`, role: "slider", tabIndex: 0, hidden: true, "aria-label": label }, make("span", {}, text));
+    grip.setAttribute("aria-orientation", kind === "cursor" ? "horizontal" : "vertical");
+    grip.addEventListener("pointerdown", (event) => {
+      grip.setPointerCapture(event.pointerId);
       event.preventDefault();
-      tab.focus();
+      grip.focus();
     });
-    tab.addEventListener("pointermove", (event) => {
-      if (tab.hasPointerCapture(event.pointerId)) onDrag(event);
+    grip.addEventListener("pointermove", (event) => {
+      if (grip.hasPointerCapture(event.pointerId)) onDrag(event);
     });
-    tab.addEventListener("keydown", (event) => {
+    grip.addEventListener("keydown", (event) => {
       if (!(event.key in ARROWS) || event.ctrlKey || event.metaKey || event.altKey) return;
       event.preventDefault();
       event.stopPropagation();
       onKey(ARROWS[event.key], event.shiftKey);
     });
-    this.chart.box.append(tab);
-    return tab;
+    this.chart.box.append(grip);
+    return grip;
   }
 
-  dragRuler(i, event) {
+  dragCursor(i, event) {
     const x = event.clientX - this.chart.canvas.getBoundingClientRect().left;
-    this.desk.setRuler(i, timeAt(this.chart.layout, this.desk.view, x));
+    this.desk.setCursor(i, timeAt(this.chart.layout, this.desk.view, x));
   }
 
   /** One pixel a press, ten with Shift; never less than to the next sample. */
-  keyRuler(i, [along, up], fast) {
+  keyCursor(i, [along, up], fast) {
     const { view, capture } = this.desk;
     const pixel = Math.max(view.width / this.chart.layout.plot, 1 / capture.rate);
-    const time = this.desk.rulers.times[i] + (along + up) * pixel * (fast ? 10 : 1);
-    this.desk.setRuler(i, time);
+    const time = this.desk.cursors.times[i] + (along + up) * pixel * (fast ? 10 : 1);
+    this.desk.setCursor(i, time);
     if (time < view.from || time > view.to) view.pan(time < view.from ? time - view.from : time - view.to);
     this.desk.changed();
   }
@@ -69,33 +69,35 @@ export class Handles {
     this.desk.setLevel(trace, i, trace.value(trace.levels[i]) + (along + up) * pixel * (fast ? 10 : 1));
   }
 
-  /** Puts every tab where its ruler or level is drawn. */
+  /** Puts every grip beside its cursor: those of the time above the panels, outward, so that both can be taken hold of. */
   place() {
     const { desk, chart } = this;
     const { view } = desk;
-    this.rulers.forEach((tab, i) => {
-      const time = desk.rulers.times[i];
-      tab.hidden = time === null || time < view.from || time > view.to;
-      if (tab.hidden) return;
-      tab.style.left = `${across(chart.layout, view, time)}px`;
-      this.tell(tab, time, view.start, view.end, `${fixed(time, 5)} s`);
+    this.cursors.forEach((grip, i) => {
+      const time = desk.cursors.times[i];
+      grip.hidden = time === null || time < view.from || time > view.to;
+      if (grip.hidden) return;
+      const outward = time < (desk.cursors.times[1 - i] ?? Infinity) ? -GRIP : 0;
+      grip.classList.toggle("after", outward === 0);
+      grip.style.left = `${across(chart.layout, view, time) + outward}px`;
+      this.tell(grip, time, view.start, view.end, `${fixed(time, 5)} s`);
     });
     const own = this.panel();
-    this.levels.forEach((tab, i) => {
+    this.levels.forEach((grip, i) => {
       const count = own?.trace.levels[i] ?? null;
       const y = count === null ? NaN : down(own.panel, own.trace.range, own.trace.value(count));
-      tab.hidden = !(y >= own?.panel.top && y <= own?.panel.bottom);
-      if (tab.hidden) return;
-      tab.style.top = `${y}px`;
+      grip.hidden = !(y >= own?.panel.top && y <= own?.panel.bottom);
+      if (grip.hidden) return;
+      grip.style.top = `${y}px`;
       const value = own.trace.value(count);
-      this.tell(tab, value, ...own.trace.range, `${desk.valueText(own.trace, value)} on ${own.trace.channel.name}`);
+      this.tell(grip, value, ...own.trace.range, `${desk.valueText(own.trace, value)} on ${own.trace.channel.name}`);
     });
   }
 
-  tell(tab, now, least, most, text) {
-    tab.setAttribute("aria-valuenow", now);
-    tab.setAttribute("aria-valuemin", least);
-    tab.setAttribute("aria-valuemax", most);
-    tab.setAttribute("aria-valuetext", text);
+  tell(grip, now, least, most, text) {
+    grip.setAttribute("aria-valuenow", now);
+    grip.setAttribute("aria-valuemin", least);
+    grip.setAttribute("aria-valuemax", most);
+    grip.setAttribute("aria-valuetext", text);
   }
 }

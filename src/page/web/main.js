@@ -5,22 +5,23 @@ import { factor } from "./aids.js";
 import { Calls } from "./calls.js";
 import { Chart } from "./chart.js";
 import { Controls } from "./controls.js";
+import { Cursors } from "./cursors.js";
 import { byId, make } from "./element.js";
 import { Hand } from "./hand.js";
 import { Handles } from "./handles.js";
 import { listen } from "./keys.js";
 import { Readings } from "./readings.js";
-import { Rulers } from "./rulers.js";
 import { unpack } from "./samples.js";
 import { tellStory } from "./story.js";
+import { Strip } from "./strip.js";
 import { Trace } from "./trace.js";
 import { View } from "./view.js";
 
-/** One capture at a time, with its window, rulers and aids, which it keeps while others are looked at. */
+/** One capture at a time, with its window, cursors and aids, which it keeps while others are looked at. */
 class Desk {
   constructor(data) {
-    Object.assign(this, { data, at: 0, view: null, traces: [], selected: null, here: null, story: null });
-    this.rulers = new Rulers();
+    Object.assign(this, { data, at: 0, view: null, traces: [], selected: null, here: null, story: null, pointedAt: null });
+    this.cursors = new Cursors();
     this.drawn = { tdcs: true, gas: true, lag: true };
     this.opened = new Map();
     this.watchers = [];
@@ -48,17 +49,17 @@ class Desk {
     let state = this.opened.get(at);
     if (!state) {
       const samples = await unpack(byId(`samples-${at}`).textContent, capture.frames);
-      const traces = capture.channels.map((channel, i) => new Trace(channel, samples[i], capture.rate, this.data.units));
+      const traces = capture.channels.map((channel, i) => new Trace(channel, samples[i], capture.rate, this.data.units, capture.start));
       const view = new View(capture.start, capture.start + (capture.frames - 1) / capture.rate, capture.rate);
       if (capture.debrief) showEvent(view, capture.debrief);
-      state = { traces, view, rulers: new Rulers(), selected: traces[0], here: null };
+      state = { traces, view, cursors: new Cursors(), selected: traces[0], here: null };
     }
     // Unpacking takes a moment, in which a hand may have turned on.
     if (this.wanted !== at) return;
     const before = this.opened.get(this.at);
     if (before) Object.assign(before, { selected: this.selected, here: this.here });
     this.opened.set(at, state);
-    Object.assign(this, { at, ...state, story: capture.debrief });
+    Object.assign(this, { at, ...state, story: capture.debrief, pointedAt: null });
     for (const watcher of this.watchers) watcher.open?.();
     this.changed();
   }
@@ -68,29 +69,52 @@ class Desk {
     if (at >= 0 && at < this.data.captures.length) this.turn(at);
   }
 
-  setRuler(i, time) {
-    this.rulers.times[i] = clamp(time, this.view.start, this.view.start + this.view.whole);
+  /** The strip of firings that the reader laid, or null. */
+  get strip() {
+    return this.cursors.strip(this.capture, this.traces, this.view);
+  }
+
+  /** Firings that can be pointed at: the reader's own, or else the truth's in a debrief. */
+  get firings() {
+    const told = this.story && this.drawn.tdcs ? this.story.tdcs : [];
+    return this.strip?.list ?? told.map(([cylinder, time]) => ({ cylinder, time }));
+  }
+
+  get pointed() {
+    return this.firings[this.pointedAt] ?? null;
+  }
+
+  setCursor(i, time) {
+    this.cursors.times[i] = clamp(time, this.view.start, this.view.start + this.view.whole);
     this.changed();
   }
 
   setCycle(cycle) {
-    this.rulers.cycle = cycle;
+    this.cursors.cycle = cycle;
     this.changed();
   }
 
+  /** Another cylinder fires at A: its mark lies as far ahead of its TDC as its kind of trace has it. */
   setSync(cylinder) {
-    Object.assign(this.rulers, { sync: cylinder, cycle: true });
+    Object.assign(this.cursors, { sync: cylinder, cycle: cylinder !== null || this.cursors.cycle, ahead: null });
+    this.changed();
+  }
+
+  setAhead(degrees) {
+    this.cursors.ahead = degrees;
     this.changed();
   }
 
   showBetween() {
-    if (!this.rulers.between) return;
-    const [from, to] = [...this.rulers.times].sort((a, b) => a - b);
+    if (!this.cursors.between) return;
+    const [from, to] = [...this.cursors.times].sort((a, b) => a - b);
     this.view.show(from - (to - from) * 0.06, to + (to - from) * 0.06);
   }
 
-  liftAll() {
-    this.rulers.times.fill(null);
+  /** Takes all cursors off. */
+  clear() {
+    this.cursors.clear();
+    this.pointedAt = null;
     for (const trace of this.traces) trace.levels.fill(null);
   }
 
@@ -209,9 +233,10 @@ function themes(chart) {
 async function start() {
   const data = JSON.parse(byId("data").textContent);
   const desk = new Desk(data);
-  const chart = new Chart(desk, byId("chart"), byId("traces"), byId("strip"));
+  const chart = new Chart(desk, byId("chart"), byId("traces"), byId("overview"));
   new Handles(desk, chart);
   new Hand(desk, chart);
+  new Strip(desk, chart, byId("firing"));
   listen(desk, byId("chart"));
   themes(chart);
   const answer = data.answer === "nothing" ? { open: () => desk.story && tellStory(desk), show() {} } : new Calls(desk, data);

@@ -1,38 +1,44 @@
-// What is drawn over the traces: the reader's count, and in a debrief the TDCs, the gas and the lag.
+// What is drawn of the firings: the reader's own strip, and in a debrief the TDCs, the gas and the lag.
 
-import { across, LANE } from "./layout.js";
+import { fixed } from "./arithmetic.js";
+import { across, GRIP } from "./layout.js";
 
-/** Least room between two numbers of a lane, pixels. */
-const ROOM = 15;
+/** Least room between two numbers of a strip, pixels. */
+const ROOM = 16;
+/** Height of a number's box, and how far its middle stands from the far edge of a strip, pixels. */
+const BOX = 20;
+const EDGE = 14;
+/** Lengths of a tick, pixels: of the sync, which begins a cycle, and of the others. */
+const LONG = 18;
+const SHORT = 10;
 
-/** A number in a lane: plain, or in a box of some colour. */
-function numbered(paint, colours, x, top, text, form) {
-  const middle = top + LANE / 2;
-  paint.font = `${form === "plain" ? "" : "600 "}13px system-ui, sans-serif`;
+/** A number around a place: plain, or in a box of some colour. */
+function numbered(paint, colours, x, middle, text, form) {
+  paint.font = `${form === "plain" || form === "guessed" ? "" : "600 "}13px system-ui, sans-serif`;
   paint.textAlign = "center";
   paint.textBaseline = "middle";
   const half = Math.max(paint.measureText(text).width / 2 + 4, 9);
-  const grounds = { leaking: [colours.mark, colours.ink], sync: [colours.ink, colours.ink], called: [colours.sheet, colours.ink] };
+  const grounds = { leaking: [colours.mark, colours.ink], sync: [colours.ink, colours.ink], called: [colours.sheet, colours.ink], pointed: [colours.sheet, colours.focus] };
   if (form in grounds) {
     [paint.fillStyle, paint.strokeStyle] = grounds[form];
-    paint.lineWidth = 1;
+    paint.lineWidth = form === "pointed" ? 2 : 1;
     paint.beginPath();
-    paint.rect(x - half, top + 3, 2 * half, LANE - 6);
+    paint.rect(x - half, middle - BOX / 2, 2 * half, BOX);
     paint.fill();
     paint.stroke();
   }
-  paint.fillStyle = { leaking: colours.onMark, sync: colours.sheet }[form] ?? colours.ink;
+  paint.fillStyle = { leaking: colours.onMark, sync: colours.sheet, guessed: colours.soft }[form] ?? colours.ink;
   paint.fillText(text, x, middle + 0.5);
 }
 
-/** A line through all panels. */
-function upright(paint, layout, x, colour, width, dash) {
+/** An upright line from one height to another. */
+function upright(paint, x, top, bottom, colour, width, dash = []) {
   paint.strokeStyle = colour;
   paint.lineWidth = width;
   paint.setLineDash(dash);
   paint.beginPath();
-  paint.moveTo(x, layout.top);
-  paint.lineTo(x, layout.bottom - 6);
+  paint.moveTo(x, top);
+  paint.lineTo(x, bottom);
   paint.stroke();
   paint.setLineDash([]);
 }
@@ -43,15 +49,41 @@ function seen(marks, layout, view) {
   return placed.filter((m) => m.x >= layout.left - 1 && m.x <= layout.left + layout.plot + 1);
 }
 
-/** The reader's own count between the rulers: a dashed line and a number for each firing. */
-export function drawCount(paint, colours, layout, view, marks) {
-  let before = -Infinity;
-  for (const mark of seen(marks, layout, view)) {
-    upright(paint, layout, mark.x, colours.ink, 1, [2, 4]);
-    if (mark.x - before < ROOM) continue;
-    numbered(paint, colours, mark.x, layout.lanes.count, String(mark.cylinder), "plain");
-    before = mark.x;
+/**
+ * The reader's strip: a tick at each TDC, hanging from the traces, and the cylinder's number where there is
+ * room; first those of the sync. What only repeats a cycle is broken and pale.
+ */
+export function drawFirings(paint, colours, layout, view, list) {
+  const top = layout.strips.firing;
+  const shown = seen(list, layout, view);
+  paint.fillStyle = colours.line;
+  paint.fillRect(layout.left, top, layout.plot, 1);
+  for (const { x, index, sure } of shown) {
+    upright(paint, x, top, top + (index === 0 ? LONG : SHORT), sure ? colours.ink : colours.soft, index === 0 ? 2 : 1.5, sure ? [] : [2, 2]);
   }
+  const crowded = shown.length > 1 && layout.plot / shown.length < ROOM;
+  const taken = [];
+  for (const { x, cylinder, index, sure } of shown.toSorted((a, b) => Math.sign(a.index) - Math.sign(b.index))) {
+    if ((crowded && index > 0) || taken.some((other) => Math.abs(other - x) < ROOM)) continue;
+    numbered(paint, colours, x, top + GRIP - EDGE, String(cylinder), index === 0 && sure ? "sync" : sure ? "plain" : "guessed");
+    taken.push(x);
+  }
+}
+
+/** Guides through the traces at every TDC of the cylinder whose tick is pointed at, and its number and time. */
+export function drawGuides(paint, colours, layout, view, list, pointed) {
+  for (const { x } of seen(list.filter(({ cylinder }) => cylinder === pointed.cylinder), layout, view)) {
+    upright(paint, x, layout.top, layout.bottom, colours.focus, 1);
+  }
+  const [own] = seen([pointed], layout, view);
+  if (!own) return;
+  const { firing, tdc } = layout.strips;
+  upright(paint, own.x, layout.top - (firing ? 0 : LONG), layout.bottom + (firing ? LONG : 0), colours.focus, 2);
+  const text = `${pointed.cylinder}: ${fixed(pointed.time, 3)} s`;
+  paint.font = "600 13px system-ui, sans-serif";
+  const half = paint.measureText(text).width / 2 + 8;
+  const x = Math.min(Math.max(own.x, layout.left + half), layout.left + layout.plot - half);
+  numbered(paint, colours, x, firing ? firing + GRIP - EDGE : tdc + EDGE, text, "pointed");
 }
 
 /** What a cylinder's TDC looks like in a debrief. */
@@ -69,14 +101,13 @@ export function drawTdcs(paint, colours, layout, view, story) {
   const taken = [];
   for (const form of weights) {
     for (const tdc of tdcs.filter((t) => t.form === form)) {
-      if (form !== "plain" || !crowded) {
-        const plain = form === "plain" || form === "sync";
-        upright(paint, layout, tdc.x, plain ? colours.line : colours.ink, form === "leaking" ? 1.5 : 1, form === "called" ? [6, 4] : []);
-      }
+      const told = form === "leaking" || form === "called";
+      if (told) upright(paint, tdc.x, layout.top - SHORT, layout.bottom - 6, colours.ink, form === "leaking" ? 1.5 : 1, form === "called" ? [6, 4] : []);
+      else if (!crowded) upright(paint, tdc.x, layout.top - SHORT, layout.top, colours.ink, 1.5);
       const text = form === "called" ? `${tdc.cylinder}\u2717` : String(tdc.cylinder);
       const room = form === "called" ? ROOM + 8 : ROOM + 3;
       if (taken.some((x) => Math.abs(x - tdc.x) < room)) continue;
-      numbered(paint, colours, tdc.x, layout.lanes.tdc, text, form);
+      numbered(paint, colours, tdc.x, layout.strips.tdc + EDGE, text, form);
       taken.push(tdc.x);
     }
   }

@@ -1,4 +1,4 @@
-// What the rulers and the reading line read, as tiles, as a table and as a sentence for the ear.
+// What the cursors, the strip and the reading line read, as tiles, as a table and as a sentence for the ear.
 
 import { decimals, fixed, significant, span } from "./arithmetic.js";
 import { byId, make } from "./element.js";
@@ -14,33 +14,60 @@ function timeText(time, rate) {
   return time === null ? NONE : `${fixed(time, decimals(1 / rate))} s`;
 }
 
-/** Tiles of the interval: term and value. */
-function tilesOf(desk) {
-  const { rulers, capture } = desk;
-  const [a, b] = rulers.times;
-  const between = rulers.between;
+/** Where the reading line stands among the firings: term and value. */
+function placeTiles(desk) {
+  const place = desk.cursors.placeOf(desk.here, desk.strip);
   return [
-    ["Here", timeText(desk.here, capture.rate)],
-    ["Ruler A", timeText(a, capture.rate)],
-    ["Ruler B", timeText(b, capture.rate)],
+    ["From the sync", place ? `${fixed(place.degrees, 0)}\u00b0` : NONE],
+    ["Firing intervals", place ? fixed(place.intervals, 2) : NONE],
+    ["Last TDC", place ? String(place.after) : NONE],
+    ["Since it", place ? span(place.seconds, 3) : NONE],
+  ];
+}
+
+/** The level cursors of the chosen trace, if one is laid: term and value. */
+function levelTiles({ selected }) {
+  const [one, two] = (selected?.levels ?? []).map((count) => selected.value(count));
+  if (!selected || (one === null && two === null)) return [];
+  const text = (value) => (value === null ? NONE : `${fixed(value, decimals(selected.step))} ${selected.unit}`);
+  return [["Level 1", text(one)], ["Level 2", text(two)], ["2 \u2212 1", text(one === null || two === null ? null : two - one)]];
+}
+
+/** All tiles: term and value. */
+function tilesOf(desk) {
+  const { cursors, capture } = desk;
+  const [a, b] = cursors.times;
+  const between = cursors.between;
+  return [
+    ["Cursor A", timeText(a, capture.rate)],
+    ["Cursor B", timeText(b, capture.rate)],
     ["A to B", between ? `${significant(between.seconds * 1e3, 5)} ms` : NONE],
     ["Frequency", between ? `${significant(between.hertz)} Hz` : NONE],
     ["As one turn", between ? `${significant(between.rpmOfTurn)} rpm` : NONE],
     ["As one cycle", between ? `${significant(between.rpmOfCycle)} rpm` : NONE],
+    ["Here", timeText(desk.here, capture.rate)],
+    ...placeTiles(desk),
+    ...levelTiles(desk),
   ];
 }
 
-/** Where the reading line stands in the cycle between the rulers. */
-function placeText(desk) {
-  const { rulers, capture } = desk;
-  if (!rulers.cycle) return "";
-  if (!rulers.between) return "Lay ruler A on a firing of the sync cylinder and ruler B on its next.";
-  if (rulers.sync === null) return "Say which cylinder fires at A, and the firing order is counted from it.";
-  const order = rulers.marks(capture.order, capture.intervals).map((mark) => mark.cylinder);
-  const place = desk.here === null ? null : rulers.placeOf(desk.here, capture.order, capture.intervals);
-  const count = `Counted from ${rulers.sync}: ${order.join(" \u00b7 ")}.`;
-  if (!place) return count;
-  return `${count} Here: ${fixed(place.degrees, 0)}\u00b0 into the cycle, ${span(place.secondsAfter)} or ${fixed(place.degreesAfter, 0)}\u00b0 after the firing of ${place.after}.`;
+/** How the strip was laid, or what it still wants. */
+function stripText(desk) {
+  const { cursors, strip, capture } = desk;
+  if (!cursors.cycle) return "Lay cursor A on a mark of the sync and B on the next mark of the same cylinder, and say so here: the firing intervals then stand below the traces.";
+  if (!cursors.between) return "Lay cursor A on a mark of the sync, and cursor B on its next a cycle later.";
+  if (cursors.sync === null) return "Say which cylinder fires at A, and the firing order is counted from it.";
+  if (!strip) return "A and B lie too near for a cycle.";
+  const start = capture.order.indexOf(cursors.sync);
+  const order = [...capture.order.slice(start), ...capture.order.slice(0, start), cursors.sync];
+  const follows = strip.followed
+    ? `Each cycle starts at a mark of ${strip.followed}`
+    : "No marks of the sync lie at both cursors, so the cycle from A to B is repeated";
+  const turns = strip.clock.name
+    ? `the crank turns as ${strip.clock.name} tells: a starter draws less the faster it turns`
+    : "the crank is taken to turn evenly in between, which it does not quite on a starter, with a plug out or between uneven firings";
+  const guessed = strip.list.some(({ sure }) => !sure) ? " Broken ticks have no mark on both sides." : "";
+  return `Counted from ${cursors.sync}: ${order.join(" \u00b7 ")}. ${follows}; ${turns}.${guessed}`;
 }
 
 /** Keeps the readings up to date. */
@@ -50,6 +77,7 @@ export class Readings {
     this.spoken = "";
     byId("cycle").addEventListener("change", (event) => desk.setCycle(event.target.checked));
     byId("sync").addEventListener("change", (event) => desk.setSync(Number(event.target.value) || null));
+    byId("ahead").addEventListener("change", (event) => desk.setAhead(Number.isFinite(event.target.valueAsNumber) ? event.target.valueAsNumber : null));
   }
 
   /** A new capture: its cylinders can be said to be the sync. */
@@ -71,9 +99,10 @@ export class Readings {
       place.textContent = value;
       place.className = value === NONE ? "none" : "";
     });
-    byId("cycle").checked = desk.rulers.cycle;
-    byId("sync").value = desk.rulers.sync ?? "";
-    byId("place").textContent = placeText(desk);
+    byId("cycle").checked = desk.cursors.cycle;
+    byId("sync").value = desk.cursors.sync ?? "";
+    if (document.activeElement !== byId("ahead")) byId("ahead").value = desk.cursors.aheadOn(desk.capture, desk.traces);
+    byId("place").textContent = stripText(desk);
     this.table();
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.speak(tiles), PAUSE);
@@ -81,18 +110,13 @@ export class Readings {
 
   table() {
     const { desk } = this;
-    const { traces, rulers, view, capture } = desk;
+    const { traces, cursors, view, capture } = desk;
     const frame = (time) => (time === null ? -1 : Math.min(Math.round((time - view.start) * capture.rate), capture.frames - 1));
-    const times = [desk.here, ...rulers.times];
-    const levelled = traces.some((t) => t.shown && t.levels.some((level) => level !== null));
-    const heads = ["Trace", "Here", "A", "B", "B \u2212 A", ...(levelled ? ["Level 1", "Level 2", "2 \u2212 1"] : [])];
+    const times = [desk.here, ...cursors.times];
+    const heads = ["Trace", "Here", "A", "B", "B \u2212 A"];
     const rows = traces.filter((t) => t.shown).map((trace) => {
       const [here, a, b] = times.map((time) => trace.at(frame(time)));
       const cells = [here, a, b, a === null || b === null ? null : b - a];
-      if (levelled) {
-        const [one, two] = trace.levels.map((count) => trace.value(count));
-        cells.push(one, two, one === null || two === null ? null : two - one);
-      }
       return { trace, cells };
     });
     const table = byId("values");
@@ -120,10 +144,7 @@ export class Readings {
   speak(tiles) {
     const { desk } = this;
     const told = tiles.filter(([, value]) => value !== NONE).map(([term, value]) => `${term} ${value}`);
-    const levels = desk.selected?.levels ?? [];
-    const [one, two] = levels.map((count) => desk.selected.value(count));
-    if (one !== undefined && one !== null && two !== null) told.push(`levels apart ${desk.valueText(desk.selected, two - one)}`);
-    const text = `${desk.selected ? `${desk.selected.channel.name}. ` : ""}${told.join(", ")}. ${placeText(desk)}`;
+    const text = `${desk.selected ? `${desk.selected.channel.name}. ` : ""}${told.join(", ")}.`;
     if (text !== this.spoken) byId("said").textContent = text;
     this.spoken = text;
   }

@@ -16,10 +16,12 @@ export function tellStory(desk) {
     desk.changed();
   }));
   parts.push(make("div", { className: "row screen", role: "group", "aria-label": "Drawn into the traces" }, ...ticks));
-  const legend = "In the lane TDC: a number in a filled yellow box leaks, a number on dark is the sync, a crossed one was called and does not leak. While gas passes, the neck traces are shaded; an arrow runs from the leaking TDC to the steepest rise.";
+  const legend = "In the lane TDC: a number in a filled yellow box leaks, a number on dark is the sync, a crossed one was called and does not leak; pointed at, a tick leads its cylinder's TDCs through the traces. While gas passes, the neck traces are shaded; an arrow runs from the leaking TDC to the steepest rise.";
   parts.push(make("p", { className: "soft" }, legend));
   for (const [heading, text] of story.words) {
     if (heading !== "Before you do this on a car") parts.push(make("h3", {}, heading), make("p", {}, text));
   }
   byId("answer").replaceChildren(...parts);
+  // What happened comes before what could still be measured.
+  document.querySelector(".readings").after(byId("answer"));
 }

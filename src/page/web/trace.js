@@ -1,7 +1,9 @@
 // One trace: a channel of a capture, and the reading aids laid on it.
 
 import { factor, highPassed, mean, smoothed, unitsOf } from "./aids.js";
+import { crankClock } from "./crank.js";
 import { Pyramid } from "./pyramid.js";
+import { syncMarks } from "./sync.js";
 
 /** Corner of the AC coupling that a reader may choose, Hz. */
 const AC_CORNER = 1;
@@ -11,9 +13,8 @@ const ABOVE = 0.24;
 
 /** A channel with its samples and how it is read. */
 export class Trace {
-  constructor(channel, samples, rate, units) {
-    this.channel = channel;
-    this.rate = rate;
+  constructor(channel, samples, rate, units, start = 0) {
+    Object.assign(this, { channel, rate, start });
     this.raw = { values: samples, pyramid: new Pyramid(samples) };
     this.mean = mean(samples);
     this.shown = true;
@@ -27,8 +28,26 @@ export class Trace {
     this.levels = [null, null];
   }
 
+  /** Whether it tells what comes through the coolant. */
+  get isNeck() {
+    return this.channel.measures === "neck_pressure" || this.channel.measures === "neck_pulse";
+  }
+
   get units() {
     return unitsOf(this.channel.unit);
+  }
+
+  /** Times at which a sync marks, s. */
+  get marks() {
+    this.marked ??= syncMarks(this.raw.values, this.rate, this.start, this.mean);
+    return this.marked;
+  }
+
+  /** The clock of the crank that the trace tells, null if it tells none. */
+  get crank() {
+    const step = this.channel.least / 40 / Math.abs(this.channel.scale);
+    if (this.clock === undefined) this.clock = crankClock(this.raw.values, this.rate, this.start, 32767 - step, this.channel.name);
+    return this.clock;
   }
 
   /** The counts to be drawn, with their pyramid: made when first asked for. */

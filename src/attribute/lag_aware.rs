@@ -129,9 +129,7 @@ pub fn allow_for_lag(capture: &Capture) -> Reading {
         .collect();
     let shares = shares(&likely);
     let best = (0..suspects.len()).max_by(|a, b| shares[*a].total_cmp(&shares[*b]));
-    let clearest = pulses
-        .iter()
-        .max_by(|a, b| a.z_score.total_cmp(&b.z_score));
+    let clearest = pulses.iter().max_by(|a, b| a.z_score.total_cmp(&b.z_score));
     let (Some(best), Some(pulse)) = (best, clearest) else {
         return Reading::unsure("Nothing at the neck rises.");
     };

@@ -4,7 +4,7 @@ use crate::debrief::Units;
 use crate::domain::parse_confidence;
 use crate::error::{Fault, Faults};
 use crate::files::{Outputs, directory};
-use crate::plot::{Picture, Theme, png, svg};
+use crate::plot::{Drawing, Theme, png, svg};
 use crate::storage::{CaptureFiles, KEPT, find};
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
@@ -82,7 +82,7 @@ impl Format {
     }
 
     /// The bytes of a picture.
-    pub fn bytes(self, picture: &Picture) -> Result<Vec<u8>, Faults> {
+    pub fn bytes(self, picture: &impl Drawing) -> Result<Vec<u8>, Faults> {
         match self {
             Format::Png => png(picture),
             Format::Svg => svg(picture).map(String::into_bytes),

@@ -2,8 +2,8 @@
 
 use super::options::{Look, captures_in, outputs};
 use super::{Outcome, print};
-use crate::debrief::capture_picture;
-use crate::error::{Fault, Faults};
+use crate::debrief::{capture_picture, span};
+use crate::error::Faults;
 use crate::files::directory;
 use crate::storage::open;
 use std::path::PathBuf;
@@ -35,17 +35,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let outputs = outputs(arguments.captures.clone());
     for path in captures_in(&arguments.captures)? {
         let capture = open(&path)?;
-        let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
-        let span = [arguments.from.unwrap_or(0.0), arguments.to.unwrap_or(end)];
-        // Not a number fails both comparisons.
-        if !(span[0] >= 0.0 && span[0] < span[1] && span[1] <= end + 1e-9) {
-            return Err(Fault::new(
-                capture.name(),
-                format!("cannot draw from {} s to {} s", span[0], span[1]),
-                format!("choose a span within 0 to {end} s"),
-            )
-            .into());
-        }
+        let span = span(&capture, arguments.from, arguments.to)?;
         let picture = capture_picture(
             &capture,
             Some(span),

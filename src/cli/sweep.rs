@@ -1,11 +1,10 @@
 //! `waterjacket sweep`: how pulse height and lag move with one field.
 
-use super::options::{Format, Look, outputs};
+use super::options::{Look, outputs};
 use super::{Outcome, check, interrupt, print, print_json};
 
 use crate::debrief::sensitivity;
 use crate::error::{Fault, Faults};
-use crate::plot::{curves_png, curves_svg};
 use crate::scenario::Sweep;
 use std::path::PathBuf;
 
@@ -68,11 +67,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             .unwrap_or_default();
         let look = &arguments.look;
         let curves = found.curves(&title, look.units.into(), look.theme());
-        let bytes = match look.format {
-            Format::Png => curves_png(&curves)?,
-            Format::Svg => curves_svg(&curves)?.into_bytes(),
-        };
-        picture.write(bytes)?;
+        picture.write(look.format.bytes(&curves)?)?;
     }
     if arguments.json {
         print_json(&found)?;

@@ -11,6 +11,7 @@ use crate::error::{Fault, Faults};
 use crate::formats::call_lines::Form;
 use crate::formats::call_sheet;
 use crate::grade::class::ClassGrading;
+use crate::grade::results::of_class;
 use crate::report;
 use crate::storage::{Key, pack};
 use serde_json::json;
@@ -130,7 +131,7 @@ fn class(arguments: &Arguments) -> Result<Outcome, Faults> {
         html.write(report::html(&class)?)?;
     }
     if let Some(csv) = csv {
-        csv.write(class.results().csv())?;
+        csv.write(of_class(&class).csv())?;
     }
     if arguments.json {
         print_json(&class)?;

@@ -9,7 +9,6 @@ use super::strata::{BY_DIFFICULTY, Strata};
 use super::tally::{Counts, Shares, Summary, Tally, slip};
 use crate::domain::{Difficulty, Entry, Truth};
 use crate::error::{Fault, nearest};
-use crate::table::Table;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
@@ -229,19 +228,6 @@ impl Class {
         .flatten()
         .collect()
     }
-
-    /// The results, a row for each graded capture of each student in the order of the sheets.
-    ///
-    /// A capture that was not called has empty `cylinders`; confidence, points and difficulty run
-    /// from 0 to 1.
-    pub fn results(&self) -> Table {
-        let difficulty: BTreeMap<&str, f64> = self
-            .items
-            .iter()
-            .map(|item| (item.capture.as_str(), item.difficulty))
-            .collect();
-        super::results::of_class(&self.students, &difficulty)
-    }
 }
 
 fn items(students: &[Student], captures: &BTreeMap<String, Capture>) -> Vec<Item> {
@@ -426,7 +412,12 @@ mod tests {
             .map(Fault::to_string)
             .collect();
         let told = told.join("\n");
-        insta::assert_snapshot!(told, @"");
+        insta::assert_snapshot!(told, @r#"
+        ann: line 4, column cylinders: "three" is not a call; write a cylinder such as 3, 2+5 if both leak, 2|5 if it is one of them, none or unsure
+        ann.csv: row of "q9", column capture: there is no capture "q9" in the key; write q1 if that is meant
+        ann.csv: row of "q2.wav", column capture: there is no capture "q2.wav" in the key; write q2 if that is meant
+        ann.csv: row of "q3", column cylinders: the engine has no cylinder 7; call among its cylinders 1, 2, 3 and 4
+        "#);
         assert_eq!(class.faults().len(), 4 + class.students[1].faults.len());
     }
 
@@ -463,7 +454,10 @@ mod tests {
         let sheet = "q1,3,\nq2,3,\n";
         let class = class(&key, &[("ann", sheet), ("bo", sheet)], false);
         let told: Vec<String> = class.faults().iter().map(Fault::to_string).collect();
-        insta::assert_snapshot!(told.join("\n"), @"");
+        insta::assert_snapshot!(told.join("\n"), @r"
+        q1.truth.json: evidence.supported: no call is supported; name at least one; a capture that settles nothing supports unsure
+        q3.truth.json: engine.firing_intervals_deg: 4 cylinders fire at 3 intervals; give one interval for each cylinder of the firing order
+        ");
         assert_eq!(class.summary.n, 2);
     }
 }

@@ -23,6 +23,9 @@ pub struct Graded {
     /// The best of them; `None` if there is none.
     #[serde(skip)]
     pub supported: Option<Call>,
+    /// How hard the capture is as a whole, 0 to 1.
+    #[serde(skip)]
+    pub difficulty: f64,
     /// Where the call stands in the firing order.
     #[serde(skip)]
     pub firing: Option<Firing>,
@@ -62,6 +65,7 @@ impl Graded {
             },
             expected: truth.evidence.expected(),
             supported: truth.evidence.supported.first().copied(),
+            difficulty: truth.difficulty.total,
             firing: called.and_then(|called| Firing::of(called, truth)),
             true_lag_ms: own
                 .or_else(|| truth.leak_that_counts())

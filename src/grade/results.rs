@@ -1,11 +1,10 @@
 //! Results as CSV, for spreadsheets, programs and [`super::paired`]: a row for each graded capture.
 
-use super::class::Student;
+use super::class::Class;
 use super::strata::BY_CAPTURE;
 use crate::error::Fault;
 use crate::formats::csv_line::{Splitter, line, number};
 use crate::table::{Table, words};
-use std::collections::BTreeMap;
 
 /// The columns of an analyzer's results, before those of the strata.
 pub const COLUMNS: [&str; 8] = [
@@ -25,8 +24,11 @@ pub fn header() -> String {
     line(COLUMNS.into_iter().chain(strata))
 }
 
-/// The results of students, whose captures are as difficult as said.
-pub(super) fn of_class(students: &[Student], difficulty: &BTreeMap<&str, f64>) -> Table {
+/// The results of a class, a row for each graded capture of each student in the order of the sheets.
+///
+/// A capture that was not called has empty `cylinders`; confidence, points and difficulty run
+/// from 0 to 1.
+pub fn of_class(class: &Class) -> Table {
     let columns = [
         "student",
         "capture",
@@ -38,7 +40,7 @@ pub(super) fn of_class(students: &[Student], difficulty: &BTreeMap<&str, f64>) -
         "difficulty",
         "sentence",
     ];
-    let rows = students.iter().flat_map(|student| {
+    let rows = class.students.iter().flat_map(|student| {
         student.graded.iter().map(|one| {
             let call = one.call.as_ref();
             [
@@ -49,7 +51,7 @@ pub(super) fn of_class(students: &[Student], difficulty: &BTreeMap<&str, f64>) -
                 one.expected.clone(),
                 one.verdict.points.to_string(),
                 one.verdict.kind.to_string(),
-                number(difficulty.get(one.capture.as_str()).copied()),
+                one.difficulty.to_string(),
                 one.verdict.sentence.clone(),
             ]
         })
@@ -185,7 +187,7 @@ mod tests {
         }
         grading.grade(&key());
         let class = grading.finish(None);
-        let text = class.results().csv();
+        let text = of_class(&class).csv();
         let mut reader = csv::Reader::from_reader(text.as_bytes());
         let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
         assert_eq!(rows.len(), 2);

@@ -476,7 +476,22 @@ mod tests {
             confidence: Some(0.9),
             ..call("4")
         };
-        insta::assert_snapshot!(student(&key, &[sure]).to_text(), @"");
+        insta::assert_snapshot!(student(&key, &[sure]).to_text(), @r"
+        capture  call  expected  points  verdict
+        quiz-1   4     3           0.00  neighbour after
+            The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 4
+            does not compress until 180 degrees after cylinder 3, and no pulse comes before the compression
+            that drives it.
+        quiz-2   -     3           0.00  no call
+            The capture was not called.
+
+        captures           2
+        points             0.00, mean 0.00
+        right              0, accuracy 0.0 % (95 % interval 0.0 % to 65.8 %)
+        Brier score        0.810 over 1 call (0 is perfect, 0.25 is always saying 50 %)
+          neighbour after  1
+          no call          1
+        ");
     }
 
     #[test]

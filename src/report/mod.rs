@@ -9,11 +9,11 @@
 mod figures;
 
 use crate::error::{Fault, Faults};
+use crate::grade::Scores;
 use crate::grade::calibration::Calibration;
 use crate::grade::class::{Class, Student};
 use crate::grade::firing_offset::Offsets;
 use crate::grade::tables;
-use crate::grade::{Scores, Summary};
 use crate::html::Writer;
 use crate::table::{Table, plural};
 
@@ -22,6 +22,9 @@ const STYLE: &str = include_str!("style.css");
 
 /// Forbids whatever would be loaded or run.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
+
+/// What the table at a glance is of.
+const ALL: &str = "All that was graded";
 
 /// The small print.
 const FOOT: &str = "Synthetic captures of invented vehicles, rendered and graded by waterjacket. \
@@ -43,7 +46,11 @@ struct Page {
 pub fn html(class: &Class) -> Result<String, Faults> {
     let mut page = Page::default();
     let graded = class.summary.n > 0;
-    page.summary(&class.summary);
+    page.tabled(
+        "glance",
+        "At a glance",
+        &tables::summary(ALL, &class.summary),
+    );
     let readable = || class.readable().enumerate();
     let links: Vec<String> = readable().map(|(i, _)| format!("#{}", id(i))).collect();
     page.section("students", "Students");
@@ -55,19 +62,17 @@ pub fn html(class: &Class) -> Result<String, Faults> {
     }
     page.end();
     if graded {
-        page.kinds(&class.summary);
+        page.tabled("verdicts", "Verdicts", &tables::kinds(&class.summary));
         page.confidence(&tables::confidence(&class.calibration), &class.calibration)?;
         let matrices = &class.offsets.by_cylinders;
         page.offsets(&class.offsets, matrices.len() == 1)?;
         let title = "Right, by what makes a capture hard";
-        page.strata(
+        page.tabled(
             "difficulty",
             "Difficulty",
             &tables::strata(title, &class.strata),
         );
-        page.section("captures", "Captures");
-        page.body.table(&tables::items(class.items.iter()), &[]);
-        page.end();
+        page.tabled("captures", "Captures", &tables::items(class.items.iter()));
     }
     for (i, student) in readable() {
         page.student(&id(i), student);
@@ -91,16 +96,20 @@ pub fn html(class: &Class) -> Result<String, Faults> {
 /// A figure that cannot be drawn, which is a defect of the program.
 pub fn scores_html(scores: &Scores) -> Result<String, Faults> {
     let mut page = Page::default();
-    page.summary(&scores.summary);
+    page.tabled(
+        "glance",
+        "At a glance",
+        &tables::summary(ALL, &scores.summary),
+    );
     if scores.summary.n > 0 {
-        page.kinds(&scores.summary);
+        page.tabled("verdicts", "Verdicts", &tables::kinds(&scores.summary));
         let title = "Right, by what the capture is like";
         let strata = tables::strata(title, &scores.strata);
-        page.strata("factors", "What captures are like", &strata);
+        page.tabled("factors", "What captures are like", &strata);
         page.confidence(&tables::scored_confidence(scores), &scores.calibration)?;
-        page.strata("lag", "Lag", &tables::lag(scores.lag.as_ref()));
+        page.tabled("lag", "Lag", &tables::lag(scores.lag.as_ref()));
         page.offsets(&scores.offsets, true)?;
-        page.strata("answers", "Answers", &tables::answers(&scores.answers));
+        page.tabled("answers", "Answers", &tables::answers(&scores.answers));
     }
     let captures = plural(scores.summary.n, "capture");
     let lead = format!("Calls of {}, {captures} in the key.", scores.calls);
@@ -131,19 +140,6 @@ impl Page {
 
     fn end(&mut self) {
         self.body.raw("</section>\n");
-    }
-
-    fn summary(&mut self, summary: &Summary) {
-        self.section("glance", "At a glance");
-        self.body
-            .table(&tables::summary("All that was graded", summary), &[]);
-        self.end();
-    }
-
-    fn kinds(&mut self, summary: &Summary) {
-        self.section("verdicts", "Verdicts");
-        self.body.table(&tables::kinds(summary), &[]);
-        self.end();
     }
 
     fn confidence(&mut self, table: &Table, calibration: &Calibration) -> Result<(), Faults> {
@@ -183,7 +179,7 @@ impl Page {
     }
 
     /// A section of one table, unless that has nothing to tell.
-    fn strata(&mut self, id: &'static str, title: &'static str, table: &Table) {
+    fn tabled(&mut self, id: &'static str, title: &'static str, table: &Table) {
         if !table.is_empty() {
             self.section(id, title);
             self.body.table(table, &[]);

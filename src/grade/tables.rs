@@ -272,8 +272,8 @@ fn text(tables: impl IntoIterator<Item = Table>) -> String {
         .join("\n")
 }
 
-/// A summary with its kinds of verdicts, to stand in text.
-fn sum(all: &Summary) -> Table {
+/// A summary with its kinds of verdicts.
+pub fn sum(all: &Summary) -> Table {
     let kinds = all.kinds.iter();
     summary("", all).with(kinds.map(|(kind, n)| [format!("  {kind}"), n.to_string()]))
 }

@@ -193,9 +193,9 @@ impl Page {
         if let Some(too_sure) = student.calibration.too_sure() {
             self.body.paragraph(&sureness(too_sure));
         }
-        let all = format!("What the calls of {} add up to", student.name);
-        self.body
-            .table(&tables::summary(&all, &student.summary), &[]);
+        let rows = tables::sum(&student.summary).rows;
+        let told: Vec<String> = rows.iter().map(|row| row.cells.join(" ")).collect();
+        self.body.paragraph(&told.join("; "));
         if !student.faults.is_empty() {
             let cells = plural(student.faults.len(), "cell");
             let text = format!("{cells} of this sheet could not be read; see the top of the page.");

@@ -16,8 +16,8 @@ use std::time::{Duration, Instant};
 use waterjacket::debrief::{self, Units};
 use waterjacket::domain::{Card, Truth};
 use waterjacket::error::Faults;
-use waterjacket::formats::{json, wav};
-use waterjacket::grade::{sheet, verdict};
+use waterjacket::formats::{call_sheet, json, wav};
+use waterjacket::grade::verdict;
 use waterjacket::quiz::Quiz;
 use waterjacket::render::{Rendered, render};
 use waterjacket::scenario::{Drawn, JobSource, Source};
@@ -147,13 +147,13 @@ fn read_truth(bytes: &[u8]) {
             return;
         };
         debrief::words(&CAPTURE.capture.card, &truth, Units::Us);
-        let (calls, _) = sheet::read(
+        let (calls, _) = call_sheet::read(
             "calls",
             b"capture,cylinders\na,3\nb,1|4\nc,none\nd,unsure\n",
             None,
         );
         for call in &calls {
-            let points = verdict::verdict(call, &truth).points;
+            let points = verdict::verdict(call.cylinders, &truth).points;
             assert!((0.0..=1.0).contains(&points), "{points}");
         }
         let _ = Source::from_tree("fuzz", truth.scenario).draw(Some(truth.seed), truth.number);
@@ -161,7 +161,7 @@ fn read_truth(bytes: &[u8]) {
 }
 
 fn read_sheet(bytes: &[u8]) {
-    let (calls, faults) = patiently(|| sheet::read("fuzz", bytes, Some("pack")));
+    let (calls, faults) = patiently(|| call_sheet::read("fuzz", bytes, Some("pack")));
     assert!(calls.len() + faults.len() <= 4 * bytes.len() + 4);
 }
 

@@ -25,7 +25,7 @@
 use super::Witness;
 use super::evidence::{LEAST_OVER_NOISE, MOST_CLIPPED};
 use crate::acquisition::Recorded;
-use crate::domain::{Difficulty, EngineData, Evidence, LeakTruth, Measures, Sync};
+use crate::domain::{Difficulty, EngineData, Evidence, LeakTruth, Measures, Sync, highest_pulse};
 use crate::math;
 use crate::scenario::{FaultsSpec, Mode, Scenario};
 
@@ -58,11 +58,7 @@ pub(crate) fn difficulty(
     recorded: &[Recorded],
     witness: Option<&Witness>,
 ) -> Difficulty {
-    let height = |l: &LeakTruth| l.pulse_height.unwrap_or(0.0);
-    let strongest = leaks
-        .iter()
-        .filter(|l| l.visible)
-        .max_by(|a, b| height(a).total_cmp(&height(b)));
+    let strongest = highest_pulse(leaks.iter().filter(|l| l.visible));
     let parts = Difficulty {
         total: 0.0,
         lag: strongest.map_or(0.0, |l| lag(l, plate)),

@@ -2,7 +2,9 @@
 //! synchronising traces tie them to a cylinder.
 
 use crate::acquisition::Recorded;
-use crate::domain::{Call, CylinderSet, EngineData, Evidence, LeakTruth, Measures, Sync};
+use crate::domain::{
+    Call, CylinderSet, EngineData, Evidence, LeakTruth, Measures, Sync, highest_pulse,
+};
 use crate::scenario::{Mode, Scenario, SensorSpec};
 use crate::simulation::Traces;
 use crate::vehicle::Vehicle;
@@ -35,14 +37,8 @@ pub(crate) fn pump_ripple_pa(vehicle: &Vehicle, traces: &Traces) -> f64 {
 
 /// Decides which leaks' pulses can be told, and notes their height over the noise.
 pub(crate) fn judge_visibility(leaks: &mut [LeakTruth], plate: &EngineData, noise_rms: f64) {
-    let largest = leaks
-        .iter()
-        .max_by(|a, b| {
-            a.pulse_height
-                .unwrap_or(0.0)
-                .total_cmp(&b.pulse_height.unwrap_or(0.0))
-        })
-        .map(|l| (l.pulse_height.unwrap_or(0.0), l.lag_deg));
+    let largest = highest_pulse(leaks.iter());
+    let largest = largest.map(|l| (l.pulse_height.unwrap_or(0.0), l.lag_deg));
     let Some((largest, largest_lag)) = largest else {
         return;
     };

@@ -1,6 +1,29 @@
-//! A line of CSV in cells (RFC 4180, but that a line's end ends a row even inside of quotation marks).
+//! A line of CSV and its cells (RFC 4180, but that a line's end ends a row even inside of quotation marks).
 
-/// Splits lines, in room that is used again.
+/// A row with its line end; cells stand in quotation marks where they need them (RFC 4180, section 2).
+pub fn line(cells: impl IntoIterator<Item = impl AsRef<str>>) -> String {
+    let mut text = String::new();
+    for cell in cells {
+        let cell = cell.as_ref();
+        if cell.contains([',', '"', '\n', '\r']) {
+            text.push('"');
+            text += &cell.replace('"', "\"\"");
+            text.push('"');
+        } else {
+            text += cell;
+        }
+        text.push(',');
+    }
+    text.pop();
+    text + "\n"
+}
+
+/// A number as a cell; empty if there is none.
+pub fn number(value: Option<f64>) -> String {
+    value.map_or(String::new(), |value| value.to_string())
+}
+
+/// Splits lines, in buffers that are used again.
 pub struct Splitter {
     reader: csv_core::Reader,
     cells: Vec<u8>,

@@ -4,10 +4,9 @@ use proptest::prelude::*;
 
 fn call(capture: &str, cylinders: &str, confidence: Option<f64>, note: &str) -> Entry {
     Entry {
-        capture: capture.into(),
-        cylinders: cylinders.parse().unwrap(),
         confidence,
         note: note.into(),
+        ..Entry::new(capture, cylinders.parse().unwrap())
     }
 }
 
@@ -262,10 +261,9 @@ proptest! {
         note in "[a-z,;\"\n ]{0,30}",
     ) {
         let one = Entry {
-            capture: "q1".into(),
-            cylinders: Call::OneOf(cylinders.into_iter().collect()),
             confidence: Some(confidence),
             note: note.trim().into(),
+            ..Entry::new("q1", Call::OneOf(cylinders.into_iter().collect()))
         };
         let mut writer = csv::WriterBuilder::new().has_headers(false).from_writer(Vec::new());
         writer.write_record(COLUMNS).unwrap();

@@ -13,21 +13,21 @@
 //! A column `pack` ties a sheet to its key: a sheet of another pack is refused as a whole. A sheet
 //! without the column is taken as one of this key.
 
-use super::entry::{Entry, parse_confidence};
-use crate::error::shown;
-use crate::error::{Fault, nearest};
+use super::calls::{FIELDS, Fields, Header, Places, delimiter, text};
+use crate::domain::{Entry, parse_confidence};
+use crate::error::{Fault, shown};
 use csv::ByteRecord;
 use std::borrow::Cow;
 use std::collections::HashMap;
 
 /// The columns of a call sheet; the last two may be missing.
-pub const COLUMNS: [&str; 4] = ["capture", "cylinders", "confidence", "note"];
+pub const COLUMNS: [&str; 4] = [FIELDS[0], FIELDS[1], FIELDS[2], FIELDS[4]];
 
 /// The column that names the pack of the captures; it may be missing.
 pub const PACK: &str = "pack";
 
-/// Columns without which there is no call.
-const REQUIRED: usize = 2;
+/// What mends a sheet in other letters.
+const SAVE: &str = "save the sheet as CSV in UTF-8";
 
 /// Longest cell that is read, bytes: far more than a note, far less than a file swallowed whole.
 const LONGEST_CELL: usize = 4096;
@@ -56,35 +56,48 @@ pub fn read(file: &str, bytes: &[u8], pack: Option<&str>) -> (Vec<Entry>, Vec<Fa
     if let Some(fault) = pack.and_then(|pack| other_pack(file, header, rows, pack)) {
         return (calls, vec![fault]);
     }
-    let columns = columns(&format!("{file}: line {line}"), header, &mut faults);
-    if let Some(columns) = columns {
+    let place = format!("{file}: line {line}");
+    let begin = "begin the sheet with the line";
+    let header = Header::of(header.iter(), &COLUMNS, &place, begin);
+    faults.extend(header.faults);
+    if header.readable {
+        let places = header.places;
         let mut lines: HashMap<String, usize> = HashMap::new();
-        let answered = |(_, record): &&(usize, ByteRecord)| {
-            let cells = columns[1..].iter().flatten();
+        let answered = |record: &ByteRecord| {
+            let cells = places[1..].iter().flatten();
             cells
                 .filter_map(|at| record.get(*at))
                 .any(|cell| !cell.trim_ascii().is_empty())
         };
-        for (line, record) in rows.iter().filter(answered) {
-            let place = format!("{file}: line {line}");
-            let (call, capture) = read_row(&place, record, &columns, &mut faults);
-            if let Some(first) = capture.as_ref().and_then(|name| lines.get(name)) {
-                let name = shown(capture.as_deref().unwrap_or_default());
-                faults.push(Fault::new(
-                    format!("{place}, column capture"),
-                    format!("{name} already stands on line {first}"),
-                    "keep one row for each capture; only the first is read",
-                ));
-                continue;
+        let mut any = false;
+        for (line, record) in rows.iter().filter(|(_, record)| answered(record)) {
+            any = true;
+            let place = |field: &str| format!("{file}: line {line}, column {field}");
+            let call = fields(record, &places).entry("the cell is empty", |fault| {
+                let place = place(&fault.place);
+                faults.push(Fault { place, ..fault });
+            });
+            let capture = match &call {
+                Ok(call) => Some(&call.capture),
+                Err(capture) => capture.as_ref(),
+            };
+            if let Some(capture) = capture {
+                if let Some(first) = lines.get(capture) {
+                    let problem = format!("{} already stands on line {first}", shown(capture));
+                    let remedy = "keep one row for each capture; only the first is read";
+                    faults.push(Fault::new(place(FIELDS[0]), problem, remedy));
+                    continue;
+                }
+                lines.insert(capture.clone(), *line);
             }
             calls.extend(call);
-            lines.extend(capture.map(|name| (name, *line)));
         }
-        if !rows.iter().any(|row| answered(&row)) && records.unclosed.is_none() {
+        if !any && records.unclosed.is_none() {
+            let remedy = "write a row for each capture";
             faults.push(Fault::new(
                 file,
                 "there is no call below the header",
-                "write a row for each capture",
+                remedy,
             ));
         }
     }
@@ -99,13 +112,12 @@ struct Records {
 }
 
 fn records(file: &str, bytes: &[u8]) -> Result<Records, Fault> {
-    let remedy = "save the sheet as CSV in UTF-8";
     if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
-        return Err(Fault::new(file, "the file is in UTF-16", remedy));
+        return Err(Fault::new(file, "the file is in UTF-16", SAVE));
     }
     if bytes.starts_with(b"PK\x03\x04") {
         let problem = "the file is a spreadsheet workbook or another archive, not CSV";
-        return Err(Fault::new(file, problem, remedy));
+        return Err(Fault::new(file, problem, SAVE));
     }
     let mut text = one_line_ending(bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes));
     let named = named_delimiter(&text);
@@ -124,9 +136,8 @@ fn records(file: &str, bytes: &[u8]) -> Result<Records, Fault> {
     let mut rows = Vec::new();
     let (mut line, mut counted) = (1, 0);
     for record in reader.byte_records() {
-        let record = record.map_err(|error| {
-            Fault::new(file, format!("the sheet cannot be read: {error}"), remedy)
-        })?;
+        let unread = |error| Fault::new(file, format!("the sheet cannot be read: {error}"), SAVE);
+        let record = record.map_err(unread)?;
         // The reader's own line count is that of the blank lines before a record.
         let mut start = record.position().map_or(0, |p| p.byte() as usize);
         start += text[start..].iter().take_while(|b| **b == b'\n').count();
@@ -174,18 +185,6 @@ fn named_delimiter(text: &[u8]) -> Option<u8> {
     }
 }
 
-/// The separator that stands most often in the first line with any; a comma if in doubt.
-pub(super) fn delimiter(text: &[u8]) -> u8 {
-    let known = b"\t;,";
-    text.split(|b| *b == b'\n')
-        .find(|line| line.iter().any(|b| known.contains(b)))
-        .and_then(|line| {
-            let times = |d: &u8| line.iter().filter(|b| *b == d).count();
-            known.iter().copied().max_by_key(times)
-        })
-        .unwrap_or(b',')
-}
-
 /// Why the sheet is not one of `pack`: the first row that names another.
 fn other_pack(
     file: &str,
@@ -207,89 +206,35 @@ fn other_pack(
     })
 }
 
-/// Where each of [`COLUMNS`] stands in the header; `None` if the rows cannot be read without more.
-fn columns(
-    place: &str,
-    header: &ByteRecord,
-    faults: &mut Vec<Fault>,
-) -> Option<[Option<usize>; COLUMNS.len()]> {
-    let names: Vec<String> = header
-        .iter()
-        .map(|cell| String::from_utf8_lossy(cell).trim().to_lowercase())
-        .collect();
-    let spare = || {
-        let unknown = names.iter().filter(|n| !COLUMNS.contains(&n.as_str()));
-        unknown.map(String::as_str)
+/// What was read of each field of a row.
+fn fields<'r>(record: &'r ByteRecord, places: &Places) -> Fields<'r> {
+    let bytes = |i: usize| places[i].and_then(|at| record.get(at)).unwrap_or_default();
+    let cell = |i: usize| {
+        check_length(bytes(i), FIELDS[i])?;
+        let text = text(bytes(i), FIELDS[i], SAVE)?;
+        check_letters(text, FIELDS[i]).map(|()| text)
     };
-    let mut found = [None; COLUMNS.len()];
-    let mut readable = true;
-    for (i, column) in COLUMNS.into_iter().enumerate() {
-        let mut places = (0..names.len()).filter(|at| names[*at] == column);
-        found[i] = places.next();
-        if places.next().is_some() {
-            readable = false;
-            faults.push(Fault::new(
-                place,
-                format!("there are two columns called {column}"),
-                "keep the one that counts",
-            ));
-        } else if found[i].is_none() {
-            let near = nearest(column, spare());
-            let required = i < REQUIRED;
-            readable &= !required;
-            if required || near.is_some() {
-                let remedy = match near {
-                    Some(name) => format!("rename the column {} to {column}", shown(name)),
-                    None => format!("begin the sheet with the line {}", COLUMNS.join(",")),
-                };
-                let problem = format!("the column {column} is missing");
-                faults.push(Fault::new(place, problem, remedy));
-            }
+    // Nothing is graded by a note, so that one not in UTF-8 is read in the code page in which spreadsheets most often
+    // save.
+    let note = || {
+        if std::str::from_utf8(bytes(4)).is_ok() {
+            return cell(4).map(Cow::Borrowed);
         }
-    }
-    readable.then_some(found)
-}
-
-/// The call of one row, if it can be read, and its capture, if that can.
-fn read_row(
-    place: &str,
-    record: &ByteRecord,
-    columns: &[Option<usize>; COLUMNS.len()],
-    faults: &mut Vec<Fault>,
-) -> (Option<Entry>, Option<String>) {
-    let mut keep = |fault: Fault| {
-        let place = format!("{place}, column {}", fault.place);
-        faults.push(Fault { place, ..fault });
+        check_length(bytes(4), FIELDS[4])?;
+        let text: String = bytes(4).iter().map(|b| windows_1252(*b)).collect();
+        check_letters(&text, FIELDS[4])?;
+        Ok(Cow::Owned(text.trim().to_string()))
     };
-    let [capture, cylinders, confidence] = [0, 1, 2].map(|i| cell(record, columns[i], COLUMNS[i]));
-    let note = note(record, columns[3]);
-    let capture = capture.and_then(|name| match name {
-        "" => Err(Fault::new(
-            COLUMNS[0],
-            "the cell is empty",
-            "write the name of the capture that is called",
-        )),
-        name => Ok(name.to_string()),
-    });
-    let capture = capture.map_err(&mut keep).ok();
-    let cylinders = cylinders.and_then(str::parse).map_err(&mut keep).ok();
-    let confidence = confidence
-        .and_then(|text| match split_by_comma(text, record, columns[2]) {
+    Fields {
+        capture: cell(0),
+        cylinders: cell(1).and_then(str::parse),
+        confidence: cell(2).and_then(|text| match split_by_comma(text, record, places[2]) {
             Some(fault) => Err(fault),
             None => parse_confidence(text),
-        })
-        .map_err(&mut keep);
-    let note = note.map_err(&mut keep).unwrap_or_default();
-    let call = capture
-        .clone()
-        .zip(cylinders)
-        .map(|(capture, cylinders)| Entry {
-            capture,
-            cylinders,
-            confidence: confidence.unwrap_or_default(),
-            note: note.into_owned(),
-        });
-    (call, capture)
+        }),
+        lag_ms: Ok(None),
+        note: note(),
+    }
 }
 
 /// A confidence such as 0,8 in a row whose cells are parted by commas too: `0`, and then `8`.
@@ -304,39 +249,6 @@ fn split_by_comma(text: &str, record: &ByteRecord, column: Option<usize>) -> Opt
             format!("write 0.{next}, or put it in quotation marks"),
         )
     })
-}
-
-/// The text of one cell without the space around it; a cell that is not there is empty.
-fn cell<'r>(
-    record: &'r ByteRecord,
-    column: Option<usize>,
-    name: &'static str,
-) -> Result<&'r str, Fault> {
-    let bytes = column.and_then(|i| record.get(i)).unwrap_or_default();
-    check_length(bytes, name)?;
-    let text = std::str::from_utf8(bytes).map_err(|_| {
-        let lossy = shown(&String::from_utf8_lossy(bytes));
-        Fault::new(
-            name,
-            format!("{lossy} is not UTF-8"),
-            "save the sheet as CSV in UTF-8",
-        )
-    })?;
-    check_letters(text, name)?;
-    Ok(text.trim())
-}
-
-/// The text of the note's cell. Nothing is graded by it, so one that is not in UTF-8 is read in the
-/// code page in which spreadsheets most often save.
-fn note(record: &ByteRecord, column: Option<usize>) -> Result<Cow<'_, str>, Fault> {
-    let bytes = column.and_then(|i| record.get(i)).unwrap_or_default();
-    if std::str::from_utf8(bytes).is_ok() {
-        return cell(record, column, COLUMNS[3]).map(Cow::Borrowed);
-    }
-    check_length(bytes, COLUMNS[3])?;
-    let text: String = bytes.iter().map(|b| windows_1252(*b)).collect();
-    check_letters(&text, COLUMNS[3])?;
-    Ok(Cow::Owned(text.trim().to_string()))
 }
 
 /// A letter of Windows-1252: Latin-1 but for 0x80 to 0x9F, five of which are left free. Source:
@@ -371,7 +283,7 @@ fn check_letters(text: &str, name: &'static str) -> Result<(), Fault> {
                 shown(text),
                 c as u32
             ),
-            "delete it, or save the sheet as CSV in UTF-8",
+            format!("delete it, or {SAVE}"),
         )),
         None => Ok(()),
     }

@@ -1,11 +1,11 @@
 //! An entry of a call sheet: a call of one capture, and how sure the reader is of it.
 
-use crate::domain::Call;
+use super::call::Call;
 use crate::error::{Fault, shown};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 /// What a reader says about one capture.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Entry {
     /// The capture's name.
     pub capture: String,
@@ -13,10 +13,25 @@ pub struct Entry {
     pub cylinders: Call,
     /// Probability, 0 to 1, that the call is right; `None` if not stated.
     pub confidence: Option<f64>,
+    /// From compression TDC of the called cylinder to the steepest rise, ms; `None` if not stated.
+    #[serde(skip)]
+    pub lag_ms: Option<f64>,
     /// The reader's own remark; it is not graded.
     pub note: String,
 }
 
+impl Entry {
+    /// A bare call.
+    pub fn new(capture: impl Into<String>, cylinders: Call) -> Self {
+        Entry {
+            capture: capture.into(),
+            cylinders,
+            confidence: None,
+            lag_ms: None,
+            note: String::new(),
+        }
+    }
+}
 /// Reads a confidence, `0.8` or `80%`, with a point or a comma; an empty text is `None`.
 ///
 /// The fault's place is the column, `confidence`.

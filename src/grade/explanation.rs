@@ -4,13 +4,14 @@
 //! A number that the truth lacks (no events, no sensor) is left out, not guessed.
 
 use super::verdict::{Shown, companion};
-use crate::domain::{CylinderSet, LeakTruth, Mode, Sync};
+use crate::domain::{CylinderSet, Mode, Sync};
 
 /// Why compression and exhaust look alike.
 pub(super) fn mark(shown: &Shown) -> &'static str {
-    match shown.truth.engine.shared_coils {
-        true => "a shared coil sparks both times",
-        false => "the sync marks every revolution alike",
+    if shown.truth.engine.shared_coils {
+        "a shared coil sparks both times"
+    } else {
+        "the sync marks every revolution alike"
     }
 }
 
@@ -46,13 +47,13 @@ pub(super) fn leaks(set: CylinderSet) -> String {
 
 /// `20 ms (21 crank degrees)`.
 pub(super) fn lag(shown: &Shown, cylinder: u32) -> Option<String> {
-    let leak = leak(shown, cylinder)?;
+    let leak = shown.truth.leak_of(cylinder)?;
     let (ms, deg) = (leak.lag_ms?, leak.lag_deg?);
     Some(format!("{ms:.0} ms ({deg:.0} crank degrees)"))
 }
 
 pub(super) fn lag_deg(shown: &Shown, cylinder: u32) -> Option<f64> {
-    leak(shown, cylinder)?.lag_deg
+    shown.truth.leak_of(cylinder)?.lag_deg
 }
 
 /// Why the leak of a cylinder does not show, as a clause.
@@ -61,7 +62,7 @@ pub(super) fn why_hidden(shown: &Shown, cylinder: u32) -> String {
         Mode::Idle => "at idle",
         Mode::Cranking => "while cranking",
     };
-    match leak(shown, cylinder) {
+    match shown.truth.leak_of(cylinder) {
         Some(leak) if leak.events == 0 && leak.plug_out => "its plug is out, so that no pressure \
              builds up to drive gas through the leak"
             .into(),
@@ -106,16 +107,6 @@ pub(super) fn is_pair(shown: &Shown, named: CylinderSet) -> bool {
         .first()
         .and_then(|c| companion(&shown.truth.engine, c));
     named.len() == 2 && first == named.iter().last()
-}
-
-/// The leak of a cylinder; the one that shows, if it has several.
-pub(super) fn leak<'t>(shown: &Shown<'t>, cylinder: u32) -> Option<&'t LeakTruth> {
-    let of = shown
-        .truth
-        .leaks
-        .iter()
-        .filter(|leak| leak.cylinder == cylinder);
-    of.max_by_key(|leak| leak.visible)
 }
 
 /// `cylinder 3`, `cylinders 1, 2 and 5`.

@@ -385,8 +385,8 @@ fn faults_of_quiz_and_scenario_come_together_and_nothing_is_built() {
     run.refused(
         2,
         &[
-            "quiz.yaml: helthy: unknown key `helthy`; did you mean `healthy`?",
-            "quiz.yaml: scenarios[0].captures: `captures` is missing",
+            "quiz.yaml: line 1, column 1: helthy: unknown key `helthy`; did you mean `healthy`?",
+            "quiz.yaml: line 2, column 13: scenarios[0].captures: `captures` is missing",
         ],
     );
     assert_eq!(bench.files("."), ["bad.yaml", "quiz.yaml"]);

@@ -375,15 +375,18 @@ fn faults_of_quiz_and_scenario_come_together_and_nothing_is_built() {
     let run = bench.run(&["quiz", "quiz.yaml", "--out", "pack"]);
     run.refused(
         2,
-        &["bad.yaml: channels[0].sensor", "gone.yaml: cannot read"],
+        &[
+            "bad.yaml: line 1, column 21: channels[0].sensor",
+            "gone.yaml: cannot read",
+        ],
     );
     bench.write("quiz.yaml", "helthy: 10 %\nscenarios: [{scenario: a.yaml}]");
     let run = bench.run(&["quiz", "quiz.yaml", "--out", "pack"]);
     run.refused(
         2,
         &[
-            "quiz.yaml: helthy: unknown key `helthy`; did you mean `healthy`?",
-            "quiz.yaml: scenarios[0].captures: `captures` is missing",
+            "quiz.yaml: line 1, column 1: helthy: unknown key `helthy`; did you mean `healthy`?",
+            "quiz.yaml: line 2, column 13: scenarios[0].captures: `captures` is missing",
         ],
     );
     assert_eq!(bench.files("."), ["bad.yaml", "quiz.yaml"]);

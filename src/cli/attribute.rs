@@ -75,14 +75,16 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         }
         Some(path) => {
             let form = Form::of(&path.to_string_lossy());
-            outputs(arguments.captures.clone()).file(path)?.write_with(|out| {
-                out.write_all(form.head().as_bytes())?;
-                read_all(&captures, method, &mut faults, |call| {
-                    out.write_all(form.line(call).as_bytes())
-                        .map_err(|e| Fault::io(path, "write it", &e).into())
-                })
-                .map_err(std::io::Error::other)
-            })?;
+            outputs(arguments.captures.clone())
+                .file(path)?
+                .write_with(|out| {
+                    out.write_all(form.head().as_bytes())?;
+                    read_all(&captures, method, &mut faults, |call| {
+                        out.write_all(form.line(call).as_bytes())
+                            .map_err(|e| Fault::io(path, "write it", &e).into())
+                    })
+                    .map_err(std::io::Error::other)
+                })?;
         }
     }
     match faults.is_empty() {

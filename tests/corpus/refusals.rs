@@ -166,6 +166,9 @@ fn a_draw_that_cannot_be_is_found_before_the_first_is_rendered() {
     bench.write("cars/four.yaml", car);
     done(&bench, "--index 0 --out one");
     let run = bench.run(&arguments("--count 900 --out out"));
-    run.refused(2, &["cars/four.yaml: faults.leaks"]);
+    run.refused(
+        2,
+        &["cars/four.yaml: line 14, column 18: faults.leaks[1].cylinder"],
+    );
     assert!(!bench.path("out").exists());
 }

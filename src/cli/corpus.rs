@@ -280,65 +280,30 @@ fn verify(a: &Arguments) -> Result<Outcome, Faults> {
     } else {
         print(&found(&findings))?;
     }
-    match findings.in_order() {
-        true => Ok(Outcome::Done),
-        false => {
-            tell(&remedies(&a.out, &findings));
-            Ok(Outcome::Failed)
-        }
+    let faults = findings.disorders().map(|(kind, names, remedy)| {
+        let problem = format!("{} {kind}", names.number);
+        Fault::new(a.out.display(), problem, remedy)
+    });
+    let faults = Faults(faults.collect());
+    if faults.0.is_empty() {
+        return Ok(Outcome::Done);
     }
+    tell(&faults);
+    Ok(Outcome::Failed)
 }
 
 /// A line a finding, and the numbers.
-fn found(f: &Findings) -> String {
-    let mut text = String::new();
-    let kinds = [
-        ("unfinished", &f.unfinished),
-        ("missing", &f.missing),
-        ("changed", &f.changed),
-        ("extra", &f.extra),
-    ];
-    for (kind, names) in kinds {
+fn found(findings: &Findings) -> String {
+    let (mut text, mut numbers) = (String::new(), Vec::new());
+    for (kind, names, _) in findings.disorders() {
         for name in &names.first {
             text += &format!("{kind:<10}  {name}\n");
         }
+        numbers.push(format!("{} {kind}", names.number));
     }
-    let numbers: Vec<String> = kinds
-        .iter()
-        .filter(|(_, names)| names.number > 0)
-        .map(|(kind, names)| format!("{} {kind}", names.number))
-        .collect();
-    let rest = match numbers.is_empty() {
-        true => "all is in order".into(),
-        false => numbers.join(", "),
-    };
-    format!("{text}{} files as the manifest says, {rest}\n", f.whole)
-}
-
-/// What to do about each kind of finding.
-fn remedies(folder: &Path, f: &Findings) -> Faults {
-    let all = [
-        (
-            &f.unfinished,
-            "unfinished",
-            "run the commands of these shards again",
-        ),
-        (
-            &f.missing,
-            "missing",
-            "run the corpus's command again, which renders them",
-        ),
-        (
-            &f.changed,
-            "changed",
-            "remove them and run the corpus's command again",
-        ),
-        (&f.extra, "extra", "move them elsewhere"),
-    ];
-    let faults = all.iter().filter(|(names, ..)| names.number > 0);
-    let faults = faults.map(|(names, kind, remedy)| {
-        let problem = format!("{} {kind}", names.number);
-        Fault::new(folder.display(), problem, remedy)
-    });
-    Faults(faults.collect())
+    if numbers.is_empty() {
+        numbers.push("all is in order".into());
+    }
+    let (whole, rest) = (findings.whole, numbers.join(", "));
+    format!("{text}{whole} files as the manifest says, {rest}\n")
 }

@@ -20,7 +20,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 /// Captures that go to the disk together, and that a kill may cost: they are rendered again.
-const BATCH_CAPTURES: u64 = 32;
+const BATCH_CAPTURES: u64 = 128;
 
 /// What is to be rendered, and where to.
 #[derive(Clone, Debug)]
@@ -104,10 +104,7 @@ fn build_here(order: &Order, watch: &Watch) -> Result<Built, Faults> {
         head: new_head(order)?,
     };
     let units = shard.part(layout.units());
-    let size = |units: Range<u64>| {
-        let captures = layout.captures_of(&units);
-        captures.end - captures.start
-    };
+    let size = |units| layout.size(units);
     let look_ahead = |units: &Range<u64>| {
         let captures = layout.captures_of(units);
         let bytes = estimate(plan, &layout.head, &captures)?;
@@ -238,10 +235,7 @@ impl<'a> Books<'a> {
     /// changed.
     fn resume(&mut self, units: &Range<u64>) -> Result<Vec<Lost>, Faults> {
         let layout = self.layout;
-        let captures = |end: u64| {
-            let captures = layout.captures_of(&(units.start..end));
-            captures.end - captures.start
-        };
+        let captures = |end: u64| layout.size(units.start..end);
         let mut keyed = 0;
         for line in self.key.lines()? {
             line?;

@@ -2,6 +2,7 @@
 
 use super::layout::{FOLDERS, Layout};
 use super::merge::MANIFEST;
+use super::shard::Shard;
 use crate::error::{Fault, Faults};
 use crate::files::directory;
 use crate::formats::corpus::{CORPUS_FILE, CorpusHead};
@@ -29,29 +30,26 @@ pub fn settle(layout: &Layout) -> Result<(), Faults> {
         return document::write(&path, head);
     }
     let [there, own] = [&document::read(&path)?, head].map(fields);
-    let mut faults = Vec::new();
+    let mut faults = Faults::default();
     for ((field, there), (_, own)) in there.into_iter().zip(own) {
         let remedy = match field.as_str() {
             "plan" => continue,
             "plan_sha256" => "give the plan and its scenarios as they were",
             "version" => "use the program of that version",
             // Another plan or seed has another first capture: that says nothing of the program.
-            "first_wav_sha256" if !faults.is_empty() => continue,
+            "first_wav_sha256" if !faults.0.is_empty() => continue,
             "first_wav_sha256" => "use the very program that began it",
             _ => "ask for the same",
         };
         if there != own {
-            faults.push(Fault::new(
+            faults.0.push(Fault::new(
                 format!("{}: {field}", path.display()),
                 format!("the corpus there has {there}, and this run {own}"),
                 format!("{remedy}, or name another folder"),
             ));
         }
     }
-    match faults.is_empty() {
-        true => Ok(()),
-        false => Err(Faults(faults)),
-    }
+    faults.or(())
 }
 
 /// The fields of a head in their order, with their values as a person writes them.
@@ -68,7 +66,9 @@ fn fields(head: &CorpusHead) -> Vec<(String, String)> {
 
 /// Whether seed and first capture of the head are those of the key's first line, if there is one.
 pub fn fits_key(layout: &Layout) -> bool {
-    let key = layout.place(&layout.key(layout.shard(1)));
+    let of = layout.head.shards;
+    let shard = Shard { number: 1, of };
+    let key = layout.place(&layout.key(shard));
     let first = KeyLines::open(&key).ok().and_then(|mut key| key.next());
     let head = &layout.head;
     !matches!(first, Some(Ok(first))

@@ -56,8 +56,7 @@ impl Layout {
 
     /// The captures of one unit.
     pub fn captures(&self, unit: u64) -> Range<u64> {
-        let first = unit * self.head.captures_per_file;
-        first..(first + self.head.captures_per_file).min(self.head.count)
+        self.captures_of(&(unit..unit + 1))
     }
 
     /// The captures of several units.
@@ -66,10 +65,10 @@ impl Layout {
         edge(units.start)..edge(units.end)
     }
 
-    /// The shard of a number.
-    pub fn shard(&self, number: u64) -> Shard {
-        let of = self.head.shards;
-        Shard { number, of }
+    /// Number of captures of several units.
+    pub fn size(&self, units: Range<u64>) -> u64 {
+        let captures = self.captures_of(&units);
+        captures.end - captures.start
     }
 
     /// All shards.
@@ -120,14 +119,11 @@ impl Layout {
                 .shards()
                 .any(|s| file == self.manifest(s) || file == self.key(s));
         }
-        let stem = last.split('.').next().unwrap_or_default();
-        index(stem)
-            .filter(|index| *index < self.head.count)
-            .is_some_and(|index| {
-                let unit = index / self.head.captures_per_file;
-                (self.head.truths && file == truth(index))
-                    || self.files(unit).iter().any(|own| own == file)
-            })
+        let known = |index: u64| {
+            let unit = index / self.head.captures_per_file;
+            index < self.head.count && self.files(unit).iter().any(|own| own == file)
+        };
+        last.split('.').next().and_then(index).is_some_and(known)
     }
 }
 

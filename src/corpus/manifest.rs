@@ -4,7 +4,7 @@
 use super::layout::Layout;
 use super::shard::Shard;
 use crate::error::Faults;
-use crate::files::sha256_of;
+use crate::files::{WholeLines, sha256_of};
 use crate::formats::{parquet, wav};
 use rayon::prelude::*;
 use std::fs::File;
@@ -50,10 +50,12 @@ impl Line {
             Depth::Hash => None,
         };
         let hashes = || sha256_of(&place).is_ok_and(|sha256| sha256 == self.sha256);
-        match as_said.unwrap_or_else(hashes) {
-            true => State::Whole,
-            false if place.exists() => State::Changed,
-            false => State::Missing,
+        if as_said.unwrap_or_else(hashes) {
+            State::Whole
+        } else if place.exists() {
+            State::Changed
+        } else {
+            State::Missing
         }
     }
 }
@@ -98,6 +100,45 @@ impl Entry {
     }
 }
 
+/// How far a shard is.
+pub struct Reach {
+    /// Whether it has a manifest.
+    pub begun: bool,
+    /// Captures of which the manifest tells.
+    pub captures: u64,
+    /// Whether it tells of the key as well: the shard is finished.
+    pub complete: bool,
+}
+
+/// Inspects the manifest of a shard where it lies.
+///
+/// # Errors
+/// A manifest that cannot be read; whatever `each` returns.
+pub fn review(
+    layout: &Layout,
+    shard: Shard,
+    depth: Depth,
+    each: &mut dyn FnMut(Entry) -> Result<(), Faults>,
+) -> Result<Reach, Faults> {
+    let path = layout.place(&layout.manifest(shard));
+    let mut reach = Reach {
+        begun: path.exists(),
+        captures: 0,
+        complete: false,
+    };
+    if reach.begun {
+        let lines = WholeLines::open(&path)?;
+        inspect(layout, shard, lines, depth, &mut |entry| {
+            match entry.unit {
+                Some(unit) => reach.captures += layout.size(unit..unit + 1),
+                None => reach.complete = true,
+            }
+            each(entry)
+        })?;
+    }
+    Ok(reach)
+}
+
 /// Reads the `lines` of a shard's manifest for as long as they stand in the only order in which they can, holds the files
 /// against them on all threads, and gives the entries in their order to `each`.
 ///
@@ -106,32 +147,28 @@ impl Entry {
 pub fn inspect(
     layout: &Layout,
     shard: Shard,
-    lines: impl IntoIterator<Item = Result<String, Faults>>,
+    mut lines: impl Iterator<Item = Result<String, Faults>>,
     depth: Depth,
     each: &mut dyn FnMut(Entry) -> Result<(), Faults>,
 ) -> Result<(), Faults> {
-    let mut lines = lines.into_iter();
     let mut next = |unit: Option<u64>| {
         let due = unit.map_or_else(|| vec![layout.key(shard)], |unit| layout.files(unit));
-        let mut entry = Vec::new();
-        for file in due {
-            match lines.next()? {
-                Ok(line) => entry.push(Line::parse(&line).filter(|line| line.file == file)?),
-                Err(faults) => return Some(Err(faults)),
-            }
-        }
-        Some(Ok((unit, entry)))
+        let entry = due.into_iter().map(|file| match lines.next()? {
+            Ok(line) => Line::parse(&line).filter(|line| line.file == file).map(Ok),
+            Err(faults) => Some(Err(faults)),
+        });
+        let entry: Option<Result<Vec<Line>, Faults>> = entry.collect();
+        entry.map(|lines| Ok((unit, lines?)))
     };
     let units = shard.part(layout.units()).map(Some).chain([None]);
-    let mut entries = units.map_while(&mut next).fuse();
+    let mut entries = units.map_while(&mut next);
     loop {
-        let block: Vec<_> = entries
-            .by_ref()
-            .take(BLOCK)
-            .collect::<Result<_, Faults>>()?;
+        let block = entries.by_ref().take(BLOCK);
+        let block: Vec<_> = block.collect::<Result<_, Faults>>()?;
         if block.is_empty() {
             return Ok(());
         }
+        let last = block.len() < BLOCK;
         let block = block.into_par_iter().map(|(unit, lines)| {
             let state = |line: Line| {
                 let state = line.state(layout, depth);
@@ -144,6 +181,9 @@ pub fn inspect(
             .collect::<Vec<_>>()
             .into_iter()
             .try_for_each(&mut *each)?;
+        if last {
+            return Ok(());
+        }
     }
 }
 
@@ -161,8 +201,9 @@ fn ends_as_it_says(path: &Path) -> io::Result<Option<bool>> {
         file.seek(SeekFrom::End(-8))?;
     }
     file.read_exact(&mut edge)?;
-    Ok(Some(match is_wav {
-        true => wav::is_begin(edge, bytes),
-        false => parquet::is_end(edge, bytes),
+    Ok(Some(if is_wav {
+        wav::is_begin(edge, bytes)
+    } else {
+        parquet::is_end(edge, bytes)
     }))
 }

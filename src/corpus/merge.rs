@@ -1,12 +1,12 @@
 //! Bringing the shards of a corpus together: all of them there and whole, one manifest, one digest.
 
 use super::layout::{Layout, name};
-use super::manifest::{Depth, State, inspect};
+use super::manifest::{Depth, State, review};
 use super::shard::Shard;
 use crate::digest::Hashed;
 use crate::domain::{Call, Truth};
 use crate::error::{Fault, Faults};
-use crate::files::{Part, WholeLines};
+use crate::files::Part;
 use crate::storage::KeyLines;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -55,10 +55,10 @@ pub fn merge(folder: &Path) -> Result<Result<Summary, Faults>, Faults> {
             let before = faults.len();
             follow(&layout, shard, &mut faults, &mut |text, of_capture| {
                 out.write_all(text.as_bytes())?;
-                match of_capture {
-                    true => captures.write_all(text.as_bytes()),
-                    false => Ok(()),
+                if of_capture {
+                    captures.write_all(text.as_bytes())?;
                 }
+                Ok(())
             })
             .map_err(io::Error::other)?;
             if faults.len() == before {
@@ -90,41 +90,32 @@ fn follow(
 ) -> Result<(), Faults> {
     let path = layout.place(&layout.manifest(shard));
     let remedy = format!("run the command of shard {shard} again; it renders what is missing");
-    if !path.exists() {
-        let problem = format!("shard {shard} has not begun");
-        faults.push(Fault::new(path.display(), problem, remedy));
-        return Ok(());
-    }
-    let units = shard.part(layout.units());
-    let (mut finished, mut complete) = (units.start, false);
-    let lines = WholeLines::open(&path)?;
-    inspect(layout, shard, lines, Depth::Length, &mut |entry| {
+    let mut broken = Vec::new();
+    let reach = review(layout, shard, Depth::Length, &mut |entry| {
         for (line, state) in &entry.files {
             let problem = match state {
-                State::Whole => "",
-                State::Missing => "it is missing",
-                State::Changed => "it is not what the manifest says",
+                State::Whole => None,
+                State::Missing => Some("it is missing"),
+                State::Changed => Some("it is not what the manifest says"),
             };
-            if !problem.is_empty() && faults.len() < MAX_FAULTS {
-                let place = layout.place(&line.file);
-                faults.push(Fault::new(place.display(), problem, &remedy));
-            }
+            let place = layout.place(&line.file);
+            broken.extend(problem.map(|p| Fault::new(place.display(), p, &remedy)));
+            broken.truncate(MAX_FAULTS);
             let of_capture = !line.file.starts_with("key/");
             each(&line.to_text(), of_capture).map_err(|e| Fault::io(&path, "merge it", &e))?;
         }
-        complete = entry.unit.is_none();
-        finished = entry.unit.map_or(finished, |unit| unit + 1);
         Ok(())
     })?;
-    if !complete {
-        let [of, whole] = [units.end, finished].map(|end| layout.captures_of(&(units.start..end)));
-        let problem = format!(
-            "shard {shard} is not finished: it names {} of {} captures",
-            whole.end - whole.start,
-            of.end - of.start
-        );
-        faults.push(Fault::new(path.display(), problem, remedy));
-    }
+    faults.extend(broken);
+    let problem = if !reach.begun {
+        format!("shard {shard} has not begun")
+    } else if !reach.complete {
+        let (captures, of) = (reach.captures, layout.size(shard.part(layout.units())));
+        format!("shard {shard} is not finished: it names {captures} of {of} captures")
+    } else {
+        return Ok(());
+    };
+    faults.push(Fault::new(path.display(), problem, remedy));
     Ok(())
 }
 

@@ -62,33 +62,22 @@ pub fn survey(plan: &Plan, seed: u64, captures: Range<u64>, watch: &Watch) -> Re
     let found = (0..of.div_ceil(STRIDE)).into_par_iter().map(|block| {
         let first = captures.start + block * STRIDE;
         let last = (first + STRIDE).min(captures.end);
-        let mut faults = Vec::new();
-        for index in first..last {
-            if let Err(Faults(new)) = plan.draw(seed, index) {
-                add(&mut faults, new);
-            }
-        }
+        let drawn = (first..last).filter_map(|index| plan.draw(seed, index).err());
+        let faults = drawn.fold(Faults::default(), told);
         let done = done.fetch_add(last - first, Ordering::Relaxed) + last - first;
         let stage = Stage::Drawing;
         watch(Progress { stage, done, of }).map(|()| faults)
     });
     // A stop ends the work at once.
-    let faults = found.try_reduce(Vec::new, |mut faults, new| {
-        add(&mut faults, new);
-        Ok(faults)
-    })?;
-    match faults.is_empty() {
-        true => Ok(()),
-        false => Err(Faults(faults)),
-    }
+    let faults = found.try_reduce(Faults::default, |faults, new| Ok(told(faults, new)))?;
+    faults.or(())
 }
 
-fn add(faults: &mut Vec<Fault>, new: Vec<Fault>) {
-    for fault in new {
-        if faults.len() < MAX_FAULTS && !faults.contains(&fault) {
-            faults.push(fault);
-        }
-    }
+/// Faults and more of them, each once, as many as are told.
+fn told(mut faults: Faults, new: Faults) -> Faults {
+    faults.extend_once(new);
+    faults.0.truncate(MAX_FAULTS);
+    faults
 }
 
 /// Refuses a run that needs more bytes than `folder`'s file system has to give.

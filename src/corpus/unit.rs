@@ -88,31 +88,24 @@ fn write_parquet(
     truths: &mut Vec<Truth>,
 ) -> Result<(), Faults> {
     let labelled = layout.head.form == CorpusForm::Labelled;
-    let (format, table) = match labelled {
-        true => (columns::LABELLED_FORMAT, columns::labelled_columns()),
-        false => (columns::CAPTURES_FORMAT, columns::CAPTURE_COLUMNS.to_vec()),
+    let (format, table) = if labelled {
+        (columns::LABELLED_FORMAT, columns::labelled_columns())
+    } else {
+        (columns::CAPTURES_FORMAT, columns::capture_columns())
     };
     digests.push(atomic::write_hashed(&files[0], |out| {
         parquet::write(out, format, &table, &mut || {
             let Some(Rendered { capture, mut truth }) = next()? else {
                 return Ok(None);
             };
-            let Capture { card, samples } = capture;
-            truth.wav_sha256 = wav::sha256(card.sample_rate_hz.round() as u32, &samples)?;
-            let mut row = columns::capture_cells(&card, samples);
-            if labelled {
-                row.extend(columns::truth_cells(&truth));
-            }
-            truths.push(truth);
-            Ok(Some(row))
+            truth.wav_sha256 = wav_sha256(&capture)?;
+            truths.push(truth.clone());
+            Ok(Some(columns::Labelled { capture, truth }))
         })
     })?);
     if !labelled {
-        let table = columns::truth_columns();
-        let mut rows = truths.iter().map(|truth| {
-            let name = columns::Cell::Text(truth.capture.clone());
-            [vec![name], columns::truth_cells(truth)].concat()
-        });
+        let table = columns::named_truth_columns();
+        let mut rows = truths.iter().cloned();
         digests.push(atomic::write_hashed(&files[1], |out| {
             parquet::write(out, columns::TRUTHS_FORMAT, &table, &mut || Ok(rows.next()))
         })?);
@@ -122,6 +115,9 @@ fn write_parquet(
 
 /// SHA-256 of the first capture as a WAV, by which another build of the program is told.
 pub fn first_wav_sha256(plan: &Plan, seed: u64) -> Result<String, Faults> {
-    let Capture { card, samples } = render(&plan.draw(seed, 0)?, &name(0)).capture;
-    wav::sha256(card.sample_rate_hz.round() as u32, &samples)
+    wav_sha256(&render(&plan.draw(seed, 0)?, &name(0)).capture)
+}
+
+fn wav_sha256(Capture { card, samples }: &Capture) -> Result<String, Faults> {
+    wav::sha256(card.sample_rate_hz.round() as u32, samples)
 }

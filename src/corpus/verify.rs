@@ -2,11 +2,11 @@
 
 use super::head;
 use super::layout::{FOLDERS, Layout};
-use super::manifest::{Depth, State, inspect};
+use super::manifest::{Depth, State, review};
 use super::merge::MANIFEST;
 use crate::digest::Hashed;
 use crate::error::{Fault, Faults};
-use crate::files::{WholeLines, directory, sha256_of};
+use crate::files::{directory, sha256_of};
 use crate::formats::corpus::CORPUS_FILE;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -49,11 +49,27 @@ impl Names {
 }
 
 impl Findings {
-    /// Whether the corpus is finished and whole.
-    pub fn in_order(&self) -> bool {
-        [&self.unfinished, &self.missing, &self.changed, &self.extra]
-            .iter()
-            .all(|names| names.number == 0)
+    /// What is not in order, each kind with its word and what to do about it.
+    pub fn disorders(&self) -> impl Iterator<Item = (&'static str, &Names, &'static str)> {
+        let all = [
+            (
+                "unfinished",
+                &self.unfinished,
+                "run the commands of these shards again",
+            ),
+            (
+                "missing",
+                &self.missing,
+                "run the corpus's command again, which renders them",
+            ),
+            (
+                "changed",
+                &self.changed,
+                "remove them and run the corpus's command again",
+            ),
+            ("extra", &self.extra, "move them elsewhere"),
+        ];
+        all.into_iter().filter(|(_, names, _)| names.number > 0)
     }
 }
 
@@ -75,25 +91,19 @@ pub fn verify(
             findings.changed.add(CORPUS_FILE.into());
         }
         for shard in layout.shards() {
-            let path = layout.place(&layout.manifest(shard));
-            let mut complete = false;
-            if path.exists() {
-                let lines = WholeLines::open(&path)?;
-                inspect(&layout, shard, lines, Depth::Hash, &mut |entry| {
-                    complete = entry.unit.is_none();
-                    let hashed = merged.write_all(entry.text().as_bytes());
-                    hashed.map_err(|e| Fault::io(&path, "hash it", &e))?;
-                    for (line, state) in entry.files {
-                        match state {
-                            State::Whole => findings.whole += 1,
-                            State::Missing => findings.missing.add(line.file),
-                            State::Changed => findings.changed.add(line.file),
-                        }
+            let reach = review(&layout, shard, Depth::Hash, &mut |entry| {
+                let hashed = merged.write_all(entry.text().as_bytes());
+                hashed.map_err(|e| Fault::io(folder, "hash its manifests", &e))?;
+                for (line, state) in entry.files {
+                    match state {
+                        State::Whole => findings.whole += 1,
+                        State::Missing => findings.missing.add(line.file),
+                        State::Changed => findings.changed.add(line.file),
                     }
-                    watch(findings.whole)
-                })?;
-            }
-            if !complete {
+                }
+                watch(findings.whole)
+            })?;
+            if !reach.complete {
                 findings.unfinished.add(shard.to_string());
             }
         }

@@ -10,11 +10,12 @@
 //!
 //! Source: the Parquet format's specification (LogicalTypes.md: LIST; Encodings.md), cited from memory.
 
-use super::columns::{Cell, Column, Kind};
+use super::columns::{Cells, Column};
 use crate::error::Faults;
 use parquet::basic::{Compression, Encoding, LogicalType, Repetition, Type as Physical, ZstdLevel};
-use parquet::column::writer::ColumnWriter;
-use parquet::data_type::ByteArray;
+use parquet::data_type::{
+    BoolType, ByteArray, ByteArrayType, DataType, DoubleType, Int32Type, Int64Type,
+};
 use parquet::errors::ParquetError;
 use parquet::file::metadata::KeyValue;
 use parquet::file::properties::{EnabledStatistics, WriterProperties};
@@ -30,42 +31,39 @@ const ZSTD_LEVEL: i32 = 3;
 /// Key of the file's metadata that says which columns these are.
 const FORMAT_KEY: &str = "waterjacket";
 
-/// One row: a cell for each column.
-pub type Row = Vec<Cell>;
-
 /// Writes the rows that `next` gives until it gives none; `format` stands in the file's metadata.
 ///
 /// # Errors
 /// Bytes that cannot be written; what `next` returns comes wrapped by [`io::Error::other`].
-///
-/// # Panics
-/// If a row has not the cells of its columns.
-pub fn write(
+pub fn write<R>(
     out: impl Write + Send,
     format: &str,
-    columns: &[Column],
-    next: &mut dyn FnMut() -> Result<Option<Row>, Faults>,
+    columns: &[Column<R>],
+    next: &mut dyn FnMut() -> Result<Option<R>, Faults>,
 ) -> io::Result<()> {
     let mut file = SerializedFileWriter::new(out, schema(columns)?, properties(format, columns)?)
         .map_err(io_error)?;
-    let mut rows: Vec<Row> = Vec::new();
+    let mut rows: Vec<R> = Vec::new();
     let mut samples = 0;
     loop {
         let row = next().map_err(io::Error::other)?;
         let done = row.is_none();
         if let Some(row) = row {
-            samples += row.iter().map(Cell::samples).sum::<usize>();
+            for column in columns {
+                if let Cells::Counts(of) = column.cells {
+                    samples += of(&row).iter().map(Vec::len).sum::<usize>();
+                }
+            }
             rows.push(row);
         }
         if !rows.is_empty() && (done || samples >= GROUP_SAMPLES) {
             let mut group = file.next_row_group().map_err(io_error)?;
-            for (i, column) in columns.iter().enumerate() {
-                let cells = rows.iter().map(|row| &row[i]);
+            for column in columns {
                 let mut writer = group
                     .next_column()
                     .map_err(io_error)?
                     .expect("a column of the schema, which has as many");
-                write_column(&mut writer, column, cells).map_err(io_error)?;
+                write_column(&mut writer, &column.cells, &rows).map_err(io_error)?;
                 writer.close().map_err(io_error)?;
             }
             group.close().map_err(io_error)?;
@@ -97,14 +95,17 @@ fn io_error(error: ParquetError) -> io::Error {
     }
 }
 
-fn properties(format: &str, columns: &[Column]) -> io::Result<Arc<WriterProperties>> {
+fn properties<R>(format: &str, columns: &[Column<R>]) -> io::Result<Arc<WriterProperties>> {
     let level = ZstdLevel::try_new(ZSTD_LEVEL).map_err(io_error)?;
     let said = KeyValue::new(FORMAT_KEY.to_string(), format.to_string());
     let mut properties = WriterProperties::builder()
         .set_created_by(concat!("waterjacket ", env!("CARGO_PKG_VERSION")).into())
         .set_compression(Compression::ZSTD(level))
         .set_key_value_metadata(Some(vec![said]));
-    for column in columns.iter().filter(|c| c.kind == Kind::Counts) {
+    for column in columns {
+        if !matches!(column.cells, Cells::Counts(_)) {
+            continue;
+        }
         let words = [column.name, "list", "element", "list", "element"];
         let path = ColumnPath::new(words.map(String::from).to_vec());
         properties = properties
@@ -115,14 +116,14 @@ fn properties(format: &str, columns: &[Column]) -> io::Result<Arc<WriterProperti
     Ok(Arc::new(properties.build()))
 }
 
-fn schema(columns: &[Column]) -> io::Result<TypePtr> {
+fn schema<R>(columns: &[Column<R>]) -> io::Result<TypePtr> {
     let fields = columns.iter().map(field).collect::<Result<_, _>>();
     let fields = fields.map_err(io_error)?;
     let schema = Type::group_type_builder("captures").with_fields(fields);
     Ok(Arc::new(schema.build().map_err(io_error)?))
 }
 
-fn field(column: &Column) -> Result<TypePtr, ParquetError> {
+fn field<R>(column: &Column<R>) -> Result<TypePtr, ParquetError> {
     let name = column.name;
     let whole = |bits, signed| Some(LogicalType::integer(bits, signed));
     let text = || Some(LogicalType::String);
@@ -134,16 +135,16 @@ fn field(column: &Column) -> Result<TypePtr, ParquetError> {
     };
     let one = |physical, logical| leaf(name, physical, logical, Repetition::REQUIRED);
     let element = |physical, logical| leaf("element", physical, logical, Repetition::REQUIRED);
-    match column.kind {
-        Kind::Text => one(Physical::BYTE_ARRAY, text()),
-        Kind::Whole => one(Physical::INT64, whole(64, false)),
-        Kind::Real => one(Physical::DOUBLE, None),
-        Kind::Flag => one(Physical::BOOLEAN, None),
-        Kind::MaybeReal => leaf(name, Physical::DOUBLE, None, Repetition::OPTIONAL),
-        Kind::Texts => list(name, element(Physical::BYTE_ARRAY, text())?),
-        Kind::Wholes => list(name, element(Physical::INT32, whole(32, true))?),
-        Kind::Reals => list(name, element(Physical::DOUBLE, None)?),
-        Kind::Counts => {
+    match column.cells {
+        Cells::Text(_) => one(Physical::BYTE_ARRAY, text()),
+        Cells::Whole(_) => one(Physical::INT64, whole(64, false)),
+        Cells::Real(_) => one(Physical::DOUBLE, None),
+        Cells::Flag(_) => one(Physical::BOOLEAN, None),
+        Cells::MaybeReal(_) => leaf(name, Physical::DOUBLE, None, Repetition::OPTIONAL),
+        Cells::Texts(_) => list(name, element(Physical::BYTE_ARRAY, text())?),
+        Cells::Wholes(_) => list(name, element(Physical::INT32, whole(32, true))?),
+        Cells::Reals(_) => list(name, element(Physical::DOUBLE, None)?),
+        Cells::Counts(_) => {
             let channel = list("element", element(Physical::INT32, whole(16, true))?)?;
             list(name, channel)
         }
@@ -164,45 +165,85 @@ fn list(name: &str, element: TypePtr) -> Result<TypePtr, ParquetError> {
 }
 
 /// Writes one column of a row group.
-fn write_column<'a>(
+fn write_column<R>(
     writer: &mut SerializedColumnWriter,
-    column: &Column,
-    cells: impl Iterator<Item = &'a Cell>,
+    cells: &Cells<R>,
+    rows: &[R],
 ) -> Result<(), ParquetError> {
-    let mut values = Values::default();
-    for cell in cells {
-        assert!(
-            cell.kind() == column.kind,
-            "column {} takes no {cell:?}",
-            column.name
-        );
-        values.add(cell);
+    let text = |text: String| ByteArray::from(text.into_bytes());
+    let rows = rows.iter();
+    match cells {
+        Cells::Text(of) => flat::<ByteArrayType>(writer, rows.map(|row| text(of(row)))),
+        // The column is unsigned; the bits are the same.
+        Cells::Whole(of) => flat::<Int64Type>(writer, rows.map(|row| of(row) as i64)),
+        Cells::Real(of) => flat::<DoubleType>(writer, rows.map(of)),
+        Cells::Flag(of) => flat::<BoolType>(writer, rows.map(of)),
+        Cells::MaybeReal(of) => {
+            let cells: Vec<Option<f64>> = rows.map(of).collect();
+            let there: Vec<i16> = cells.iter().map(|cell| cell.is_some().into()).collect();
+            let reals: Vec<f64> = cells.into_iter().flatten().collect();
+            writer
+                .typed::<DoubleType>()
+                .write_batch(&reals, Some(&there), None)
+        }
+        Cells::Texts(of) => {
+            let lists = rows.map(|row| of(row).into_iter().map(text).collect());
+            lists_of::<ByteArrayType>(writer, lists)
+        }
+        Cells::Wholes(of) => {
+            let lists = rows.map(|row| of(row).into_iter().map(|n| n as i32).collect());
+            lists_of::<Int32Type>(writer, lists)
+        }
+        Cells::Reals(of) => lists_of::<DoubleType>(writer, rows.map(of)),
+        Cells::Counts(of) => {
+            let (mut counts, mut levels) = (Vec::new(), Levels::default());
+            for row in rows {
+                let channels = of(row);
+                if channels.is_empty() {
+                    levels.push(0, 0);
+                }
+                for (c, channel) in channels.iter().enumerate() {
+                    let begins = i16::from(c > 0);
+                    if channel.is_empty() {
+                        levels.push(1, begins);
+                    }
+                    for i in 0..channel.len() {
+                        levels.push(2, if i == 0 { begins } else { 2 });
+                    }
+                    counts.extend(channel.iter().map(|n| i32::from(*n)));
+                }
+            }
+            levels.write::<Int32Type>(writer, &counts)
+        }
     }
-    let levels = &values.levels;
-    let (definition, repetition) = match column.kind {
-        Kind::Text | Kind::Whole | Kind::Real | Kind::Flag => (None, None),
-        Kind::MaybeReal => (Some(&levels.definition[..]), None),
-        _ => (Some(&levels.definition[..]), Some(&levels.repetition[..])),
-    };
-    match writer.untyped() {
-        ColumnWriter::ByteArrayColumnWriter(w) => {
-            w.write_batch(&values.texts, definition, repetition)?
+    .map(drop)
+}
+
+/// Writes the values of a column, one a row.
+fn flat<T: DataType>(
+    writer: &mut SerializedColumnWriter,
+    values: impl Iterator<Item = T::T>,
+) -> Result<usize, ParquetError> {
+    let values: Vec<T::T> = values.collect();
+    writer.typed::<T>().write_batch(&values, None, None)
+}
+
+/// Writes the lists of a column, one a row.
+fn lists_of<T: DataType>(
+    writer: &mut SerializedColumnWriter,
+    lists: impl Iterator<Item = Vec<T::T>>,
+) -> Result<usize, ParquetError> {
+    let (mut values, mut levels) = (Vec::new(), Levels::default());
+    for list in lists {
+        if list.is_empty() {
+            levels.push(0, 0);
         }
-        ColumnWriter::Int32ColumnWriter(w) => {
-            w.write_batch(&values.small, definition, repetition)?
+        for i in 0..list.len() {
+            levels.push(1, i16::from(i > 0));
         }
-        ColumnWriter::Int64ColumnWriter(w) => {
-            w.write_batch(&values.large, definition, repetition)?
-        }
-        ColumnWriter::DoubleColumnWriter(w) => {
-            w.write_batch(&values.reals, definition, repetition)?
-        }
-        ColumnWriter::BoolColumnWriter(w) => {
-            w.write_batch(&values.flags, definition, repetition)?
-        }
-        _ => unreachable!("no column of ours has another type"),
-    };
-    Ok(())
+        values.extend(list);
+    }
+    levels.write::<T>(writer, &values)
 }
 
 /// Dremel's levels of nested values: how deep a value is defined, and at which depth it repeats.
@@ -218,67 +259,13 @@ impl Levels {
         self.repetition.push(repetition);
     }
 
-    /// A list of `length` values that begins a row.
-    fn list(&mut self, length: usize) {
-        if length == 0 {
-            self.push(0, 0);
-        }
-        for i in 0..length {
-            self.push(1, i16::from(i > 0));
-        }
-    }
-}
-
-/// The values of a column of a row group, in the vector of its type.
-#[derive(Default)]
-struct Values {
-    texts: Vec<ByteArray>,
-    small: Vec<i32>,
-    large: Vec<i64>,
-    reals: Vec<f64>,
-    flags: Vec<bool>,
-    levels: Levels,
-}
-
-impl Values {
-    fn add(&mut self, cell: &Cell) {
-        match cell {
-            Cell::Text(text) => self.texts.push(text.as_str().into()),
-            // The column is unsigned; the bits are the same.
-            Cell::Whole(n) => self.large.push(*n as i64),
-            Cell::Real(x) => self.reals.push(*x),
-            Cell::Flag(is) => self.flags.push(*is),
-            Cell::MaybeReal(x) => {
-                self.levels.push(i16::from(x.is_some()), 0);
-                self.reals.extend(x);
-            }
-            Cell::Texts(texts) => {
-                self.levels.list(texts.len());
-                self.texts.extend(texts.iter().map(|t| t.as_str().into()));
-            }
-            Cell::Wholes(numbers) => {
-                self.levels.list(numbers.len());
-                self.small.extend(numbers.iter().map(|n| *n as i32));
-            }
-            Cell::Reals(numbers) => {
-                self.levels.list(numbers.len());
-                self.reals.extend(numbers);
-            }
-            Cell::Counts(channels) => {
-                if channels.is_empty() {
-                    self.levels.push(0, 0);
-                }
-                for (c, channel) in channels.iter().enumerate() {
-                    let begins = i16::from(c > 0);
-                    if channel.is_empty() {
-                        self.levels.push(1, begins);
-                    }
-                    for i in 0..channel.len() {
-                        self.levels.push(2, if i == 0 { begins } else { 2 });
-                    }
-                    self.small.extend(channel.iter().map(|n| i32::from(*n)));
-                }
-            }
-        }
+    fn write<T: DataType>(
+        &self,
+        writer: &mut SerializedColumnWriter,
+        values: &[T::T],
+    ) -> Result<usize, ParquetError> {
+        let (definition, repetition) = (&self.definition[..], &self.repetition[..]);
+        let writer = writer.typed::<T>();
+        writer.write_batch(values, Some(definition), Some(repetition))
     }
 }

@@ -35,7 +35,7 @@ fn begun(bench: &Bench, more: &str, manifest: &str) -> Child {
 fn a_killed_run_goes_on_where_it_ended() {
     for (form, least) in [("", 3), ("--format parquet --captures-per-file 3", 3)] {
         let bench = bench();
-        let more = format!("--count 150 {form} --out out");
+        let more = format!("--count 400 {form} --out out");
         let mut child = begun(&bench, &more, MANIFEST);
         child.kill().unwrap();
         child.wait().unwrap();
@@ -50,10 +50,10 @@ fn a_killed_run_goes_on_where_it_ended() {
         };
         let before: Vec<_> = finished.iter().map(time).collect();
         let [all, now, there] = told(&done(&bench, &more));
-        assert_eq!((all, now + there), (150, 150));
+        assert_eq!((all, now + there), (400, 400));
         assert!(there >= least && now > 0, "{now} now, {there} there");
         assert_eq!(before, finished.iter().map(time).collect::<Vec<_>>());
-        done(&bench, &format!("--count 150 {form} --out calm"));
+        done(&bench, &format!("--count 400 {form} --out calm"));
         assert_eq!(merged(&bench, "out"), merged(&bench, "calm"), "{form}");
         assert!(
             captures(&bench, "out") == captures(&bench, "calm"),

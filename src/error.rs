@@ -143,19 +143,36 @@ impl Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.place)?;
+        write!(f, "{}", Shown(&self.place))?;
         let at = self.at.as_deref().cloned().unwrap_or_default();
         if let Some(Mark { line, column }) = at.mark {
             write!(f, ": line {line}, column {column}")?;
         }
         if !at.path.is_empty() {
-            write!(f, ": {}", at.path)?;
+            write!(f, ": {}", Shown(&at.path))?;
         }
-        write!(f, ": {}; {}", self.problem, self.remedy)?;
+        write!(f, ": {}; {}", Shown(&self.problem), Shown(&self.remedy))?;
         match (at.mark, at.written) {
             (Some(mark), Some(text)) => excerpt(f, mark, &text),
             _ => Ok(()),
         }
+    }
+}
+
+/// Text without what a terminal obeys, which may stand in names and values.
+struct Shown<'t>(&'t str);
+
+impl fmt::Display for Shown<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for part in self
+            .0
+            .split_inclusive(|c: char| c.is_control() && c != '\n')
+        {
+            let plain = part.trim_end_matches(|c: char| c.is_control() && c != '\n');
+            f.write_str(plain)?;
+            write!(f, "{}", part[plain.len()..].escape_default())?;
+        }
+        Ok(())
     }
 }
 

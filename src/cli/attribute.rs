@@ -1,6 +1,6 @@
 //! `waterjacket attribute`: captures into calls.
 
-use super::options::captures_below;
+use super::options::{captures_below, outputs};
 use super::{Outcome, interrupt, print};
 use crate::attribute::{Method, Reading};
 use crate::domain::Entry;
@@ -75,7 +75,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         }
         Some(path) => {
             let form = Form::of(&path.to_string_lossy());
-            crate::files::write_with(path, |out| {
+            outputs(arguments.captures.clone()).file(path)?.write_with(|out| {
                 out.write_all(form.head().as_bytes())?;
                 read_all(&captures, method, &mut faults, |call| {
                     out.write_all(form.line(call).as_bytes())

@@ -1,11 +1,11 @@
 //! `waterjacket explain`: the debrief of a capture, with its truth.
 
-use super::options::{Look, make_folder};
+use super::options::{Look, outputs};
 use super::{Outcome, print, print_json};
 use crate::debrief::{Words, call_picture, debrief_picture, words};
 use crate::domain::{Call, Entry, Truth};
 use crate::error::{Fault, Faults};
-use crate::files::sha256_of;
+use crate::files::{directory, sha256_of};
 use crate::grade::Graded;
 use crate::grade::class::graded;
 use crate::prose::wrap;
@@ -88,7 +88,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             None => debrief_picture(&capture, &truth, span, units, theme)?,
         };
     if let Some(out) = &arguments.out {
-        make_folder(out)?;
+        directory::make(out)?;
     }
     let folder = arguments.out.clone().unwrap_or_else(|| {
         arguments
@@ -102,7 +102,9 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         capture.name(),
         arguments.look.format.ending()
     ));
-    crate::files::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
+    outputs([arguments.capture.clone()])
+        .file(&file)?
+        .write(arguments.look.format.bytes(&picture)?)?;
     if arguments.json {
         print_json(&Explained {
             words,

@@ -4,7 +4,7 @@ mod analyzer;
 
 pub use analyzer::MAX_LINE_BYTES;
 
-use super::options::{files_in, share};
+use super::options::{files_in, outputs, share};
 use super::{Outcome, print, print_json, tell};
 use crate::domain::{Call, Entry, parse_confidence};
 use crate::error::{Fault, Faults};
@@ -79,7 +79,6 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
-    check_outputs(&arguments)?;
     let lines = |sheet: &PathBuf| Form::of(&sheet.to_string_lossy()) == Form::JsonLines;
     if arguments.analyzer || arguments.sheets.iter().any(lines) {
         return analyzer::run(&arguments);
@@ -88,26 +87,6 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         (Some(capture), Some(call)) => one_call(&arguments, capture, call),
         _ => class(&arguments),
     }
-}
-
-/// Refuses to write a result over a call sheet, or over the other result.
-fn check_outputs(arguments: &Arguments) -> Result<(), Faults> {
-    let mut taken: Vec<&PathBuf> = arguments.sheets.iter().collect();
-    let outputs = [("--report", &arguments.report), ("--csv", &arguments.csv)];
-    for (flag, path) in outputs {
-        let Some(path) = path else { continue };
-        let same = |other: &&PathBuf| match (path.canonicalize(), other.canonicalize()) {
-            (Ok(this), Ok(other)) => this == other,
-            _ => path == *other,
-        };
-        if taken.iter().any(same) {
-            let problem = format!("{} is given twice", path.display());
-            let remedy = "choose a path that is no call sheet and no other result";
-            return Err(Fault::new(flag, problem, remedy).into());
-        }
-        taken.push(path);
-    }
-    Ok(())
 }
 
 fn one_call(arguments: &Arguments, capture: &str, call: &str) -> Result<Outcome, Faults> {
@@ -131,8 +110,13 @@ fn one_call(arguments: &Arguments, capture: &str, call: &str) -> Result<Outcome,
 fn class(arguments: &Arguments) -> Result<Outcome, Faults> {
     let key = Key::open(&arguments.key)?;
     let pack = pack::head(&arguments.key)?.map(|head| head.pack);
+    let sheets = sheets(&arguments.sheets)?;
+    let read = sheets.iter().map(|(_, path)| path).chain([&arguments.key]);
+    let outputs = outputs(read.cloned());
+    let html = outputs.optional(&arguments.report)?;
+    let csv = outputs.optional(&arguments.csv)?;
     let mut grading = ClassGrading::default();
-    for (name, path) in sheets(&arguments.sheets)? {
+    for (name, path) in sheets {
         let file = path.display().to_string();
         let (calls, faults) = match crate::files::read_at_most(&path, MAX_SHEET_BYTES) {
             Ok(bytes) => call_sheet::read(&file, &bytes, pack.as_deref()),
@@ -142,11 +126,11 @@ fn class(arguments: &Arguments) -> Result<Outcome, Faults> {
     }
     grade(&mut grading, key)?;
     let class = grading.finish(pack);
-    if let Some(path) = &arguments.report {
-        crate::files::write_all(path, report::html(&class)?.as_bytes())?;
+    if let Some(html) = html {
+        html.write(report::html(&class)?)?;
     }
-    if let Some(path) = &arguments.csv {
-        crate::files::write_all(path, class.results().csv().as_bytes())?;
+    if let Some(csv) = csv {
+        csv.write(class.results().csv())?;
     }
     if arguments.json {
         print_json(&class)?;

@@ -1,7 +1,7 @@
 //! `waterjacket page`: captures to zoom, measure and call in a browser.
 
 use super::explain::belonging;
-use super::options::{UnitsOption, captures_in};
+use super::options::{UnitsOption, captures_in, outputs};
 use super::{Outcome, print};
 use crate::debrief::probes;
 use crate::domain::{Capture, Card, Entry, Truth};
@@ -54,6 +54,9 @@ pub struct Arguments {
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     check_out(&arguments.out)?;
+    let inputs = arguments.captures.iter().chain(&arguments.key);
+    let outputs = outputs(inputs.chain(&arguments.calls).cloned());
+    let out = outputs.file(&arguments.out)?;
     let paths = captures_in(&arguments.captures)?;
     let cards = cards(&paths).map_err(|faults| with_others(faults, &paths))?;
     let spans = each(&cards, |card| span(card, &arguments))?;
@@ -95,7 +98,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         units: arguments.units.into(),
         captures: captures.collect(),
     };
-    crate::files::write_all(&arguments.out, html(&page)?.as_bytes())?;
+    out.write(html(&page)?)?;
     print(&format!("{}\n", arguments.out.display()))?;
     Ok(Outcome::Done)
 }

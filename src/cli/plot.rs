@@ -1,9 +1,10 @@
 //! `waterjacket plot`: pictures of captures.
 
-use super::options::{Look, captures_in, make_folder};
+use super::options::{Look, captures_in, outputs};
 use super::{Outcome, print};
 use crate::debrief::{capture_picture, span};
 use crate::error::Faults;
+use crate::files::directory;
 use crate::storage::open;
 use std::path::PathBuf;
 
@@ -31,6 +32,7 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
+    let outputs = outputs(arguments.captures.clone());
     for path in captures_in(&arguments.captures)? {
         let capture = open(&path)?;
         let span = span(&capture, arguments.from, arguments.to)?;
@@ -50,9 +52,11 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             arguments.look.format.ending()
         ));
         if let Some(out) = &arguments.out {
-            make_folder(out)?;
+            directory::make(out)?;
         }
-        crate::files::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
+        outputs
+            .file(&file)?
+            .write(arguments.look.format.bytes(&picture)?)?;
         print(&format!("{}\n", file.display()))?;
     }
     Ok(Outcome::Done)

@@ -1,8 +1,8 @@
 //! The plan file, read by the same sections as a scenario, and the draw of one capture.
 
-use crate::digest::sha256_hex;
+use crate::digest::sha256;
 use crate::error::{Fault, Faults, Kind};
-use crate::files::directory;
+use crate::files::{directory, read_at_most};
 use crate::random::Stream;
 use crate::scenario::Dimension::Ratio;
 use crate::scenario::section::section;
@@ -81,7 +81,7 @@ impl Plan {
     /// # Errors
     /// All faults of the plan and of every scenario it names, each with its place.
     pub fn open(path: &Path) -> Result<Plan, Faults> {
-        let text = crate::files::read_at_most(path, Source::MAX_BYTES)?;
+        let text = read_at_most(path, Source::MAX_BYTES)?;
         let mut plan = Plan::parse(&path.display().to_string(), &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         let mut faults = Faults::default();
@@ -111,7 +111,7 @@ impl Plan {
             let remedy = format!("use at most {MAX_SCENARIOS}, and distributions in them");
             faults.extend_once(Fault::new(&plan.file, problem, remedy).into());
         }
-        plan.sha256 = digest(&plan.file, digests.as_bytes())?;
+        plan.sha256 = sha256(digests);
         faults.or(plan)
     }
 
@@ -119,7 +119,7 @@ impl Plan {
     fn parse(file: &str, text: &[u8]) -> Result<Plan, Faults> {
         Ok(Plan {
             file: file.into(),
-            sha256: digest(file, text)?,
+            sha256: sha256(text),
             content: read_seeded(file, text, PlanFile::visit, PlanFile::check)?,
             scenarios: Vec::new(),
         })
@@ -127,11 +127,11 @@ impl Plan {
 
     /// A scenario, recorded as all others, and the digest of its text.
     fn source(&self, path: &Path) -> Result<(Source, String), Faults> {
-        let text = crate::files::read_at_most(path, Source::MAX_BYTES)?;
+        let text = read_at_most(path, Source::MAX_BYTES)?;
         let file = path.display().to_string();
         let source = Source::parse(&file, &text)?.recorded(self.content.recording);
         source.check(CHECKED_DRAWS)?;
-        Ok((source, digest(&file, &text)?))
+        Ok((source, sha256(text)))
     }
 
     /// Draws capture `index` of the corpus seeded with `seed`: nothing else goes into it.
@@ -157,11 +157,6 @@ impl Plan {
         }
         Ok(drawn)
     }
-}
-
-fn digest(file: &str, bytes: &[u8]) -> Result<String, Faults> {
-    let digest = sha256_hex(bytes);
-    Ok(digest.map_err(|e| Fault::new(file, e, "check the file and try again"))?)
 }
 
 /// The scenarios that an entry names, from the plan's folder, in the order of their paths.
@@ -310,7 +305,7 @@ channels: [{sensor: neck_pressure}, {sensor: coil_trigger, cylinder: 1}]
             "p: line 1, column 10: healthy: ",
             "p: line 2, column 14: scenarios[0].weigth: ",
             "p: line 2, column 13: scenarios[0].scenario: ",
-            "p: line 2, column 50: scenarios[1].weight: ",
+            "p: line 2, column 48: scenarios[1].weight: ",
         ] {
             assert!(
                 faults.iter().any(|f| f.starts_with(place)),

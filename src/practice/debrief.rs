@@ -12,6 +12,7 @@ use crate::debrief::{Units, debrief_picture, words};
 use crate::domain::Call;
 use crate::domain::{Capture, CylinderSet, Evidence, Sync, Truth};
 use crate::error::{Fault, Faults};
+use crate::files::atomic;
 use crate::grade::Verdict;
 use crate::grade::verdict::verdict;
 use crate::plot::{Theme, png};
@@ -119,7 +120,7 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
     for (opened, truth) in &own {
         let picture = debrief_picture(opened, truth, (None, None), units, theme)?;
         let file = folder.capture(&format!("{}.debrief.png", truth.capture));
-        crate::files::write_all(&file, &png(&picture)?)?;
+        atomic::write(&file, png(&picture)?)?;
         pictures.push(file);
     }
     let page = page::debrief(folder, &own, (&called.cylinders, &verdict), units)?;

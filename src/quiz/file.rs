@@ -195,8 +195,8 @@ mod tests {
             "q.yaml: line 3, column 21: untold: ",
             "q.yaml: line 4, column 35: recording.duration: ",
             "q.yaml: line 6, column 17: scenarios[0].scenario: ",
-            "q.yaml: line 7, column 47: scenarios[1].captures: ",
-            "q.yaml: line 8, column 57: scenarios[2].healthy: ",
+            "q.yaml: line 7, column 46: scenarios[1].captures: ",
+            "q.yaml: line 8, column 58: scenarios[2].healthy: ",
         ] {
             assert!(
                 faults.iter().any(|f| f.starts_with(place)),

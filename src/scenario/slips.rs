@@ -132,7 +132,8 @@ pub(super) struct Broken {
 /// What broke a text, from the words of the library that gave up on it at `at`.
 pub(super) fn yaml(words: &str, text: &str, at: Option<Mark>) -> Broken {
     let (words, context) = words.split_once(", while ").unwrap_or((words, ""));
-    let problem = words.split(" at line ").next().unwrap_or(words);
+    let before = |words, end| str::split(words, end).next().unwrap_or_default();
+    let problem = before(before(words, " at line "), " at position ");
     let (path, problem) = match problem.split_once(": ") {
         Some((path, problem)) if !path.contains(' ') => (path, problem),
         _ => ("", problem),

@@ -83,14 +83,15 @@ impl Sweep {
             "" => serde_json::json!(value),
             unit => Value::String(format!("{value} {unit}")),
         };
-        let mut swept = source.clone();
-        let Some(place) = find(&mut swept.document.tree, &self.field) else {
+        let mut tree = source.document.tree.clone();
+        let Some(place) = find(&mut tree, &self.field) else {
             let problem = format!("no field `{}`", self.field);
             let remedy = "write it like `vehicle.cooling.air_pocket` or `faults.leaks[0].area`, as in the schema";
             return Err(Fault::new(&source.file, problem, remedy).into());
         };
         *place = written;
-        Ok(swept)
+        // No line of the file holds what is swept.
+        Ok(Source::of(&source.file, tree.into()))
     }
 }
 

@@ -1,6 +1,7 @@
 //! `waterjacket grade --analyzer`: many calls of one program, against a key of any length.
 
 use super::Arguments;
+use crate::cli::options::outputs;
 use crate::cli::{Outcome, interrupt, print, print_json};
 use crate::error::{Fault, Faults};
 use crate::grade::results::header;
@@ -21,12 +22,15 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
         let problem = format!("there are {} files of calls", arguments.sheets.len());
         return Err(Fault::new("--analyzer", problem, "grade one analyzer at a time").into());
     };
+    let outputs = outputs([calls, &arguments.key].map(Clone::clone));
+    let html = outputs.optional(&arguments.report)?;
+    let csv = outputs.optional(&arguments.csv)?;
     interrupt::listen()?;
     let key = Key::open(&arguments.key)?;
     let mut grading = Grading::begin(lines(calls, MAX_LINE_BYTES)?)?;
-    match &arguments.csv {
+    match csv {
         None => grade(&mut grading, key, |_| Ok(()))?,
-        Some(path) => crate::files::write_with(path, |out| {
+        Some(csv) => csv.write_with(|out| {
             out.write_all(header().as_bytes())?;
             grade(&mut grading, key, |row| {
                 out.write_all(row.line().as_bytes())
@@ -35,8 +39,8 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
         })?,
     }
     let scores = grading.finish();
-    if let Some(path) = &arguments.report {
-        crate::files::write_all(path, report::scores_html(&scores)?.as_bytes())?;
+    if let Some(html) = html {
+        html.write(report::scores_html(&scores)?)?;
     }
     if arguments.json {
         print_json(&scores)?;

@@ -17,8 +17,8 @@ pub(super) struct Axis {
     pub values: [f64; 2],
     /// Pixels at its two ends; those of an upright axis fall.
     pub pixels: [f64; 2],
-    /// Whether equal ratios, not equal differences, stand equally far apart; needs values above zero.
-    pub geometric: bool,
+    /// What grows evenly along the axis.
+    scale: fn(f64) -> f64,
     /// Ascending.
     pub ticks: Vec<Tick>,
 }
@@ -29,12 +29,12 @@ impl Axis {
         Axis {
             values,
             pixels,
-            geometric: false,
+            scale: |value| value,
             ticks,
         }
     }
 
-    /// An axis of equal ratios with ticks at 1, 2 and 5 in every decade.
+    /// An axis of equal ratios, of values above zero, with ticks at 1, 2 and 5 in every decade.
     pub fn geometric(values: [f64; 2], pixels: [f64; 2]) -> Axis {
         let [low, high] = values;
         let decade = |value: f64| math::ln(value) / math::ln(10.0);
@@ -44,16 +44,15 @@ impl Axis {
             .map(|x| (x, x.to_string()))
             .collect();
         Axis {
-            geometric: true,
+            scale: math::ln,
             ..Axis::new(values, pixels, ticks)
         }
     }
 
     /// Where a value stands, pixels.
     pub fn at(&self, value: f64) -> f64 {
-        let scale = |v: f64| if self.geometric { math::ln(v) } else { v };
-        let ([low, high], [from, to]) = (self.values.map(scale), self.pixels);
-        from + (scale(value) - low) / (high - low) * (to - from)
+        let ([low, high], [from, to]) = (self.values.map(self.scale), self.pixels);
+        from + ((self.scale)(value) - low) / (high - low) * (to - from)
     }
 
     /// Where each tick stands, pixels, with its words.

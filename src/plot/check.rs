@@ -22,27 +22,19 @@ pub(super) fn check(picture: &Picture) -> Result<(), Faults> {
             "give the earlier time first, a microsecond or more apart, within 1e8 s of the start";
         fault("span_s", problem, remedy);
     }
-    let tdcs = picture.tdcs.iter().map(|tdc| vec![tdc.time_s]);
-    let events = picture.events.iter().map(|e| {
-        let mut times = vec![e.gas_start_s, e.gas_end_s, e.tdc_s];
-        times.extend(e.steepest_s);
-        times
+    let tdcs = picture.tdcs.iter().enumerate();
+    let tdcs = tdcs.map(|(i, tdc)| (format!("tdcs[{i}]"), tdc.time_s));
+    let events = picture.events.iter().enumerate().flat_map(|(i, e)| {
+        let steepest_s = e.steepest_s.unwrap_or(e.tdc_s);
+        [e.gas_start_s, e.gas_end_s, e.tdc_s, steepest_s].map(|t| (format!("events[{i}]"), t))
     });
-    let tdcs = tdcs
-        .enumerate()
-        .map(|(i, times)| (format!("tdcs[{i}]"), times));
-    let events = events
-        .enumerate()
-        .map(|(i, times)| (format!("events[{i}]"), times));
-    for (place, times) in tdcs.chain(events) {
-        if let Some(time_s) = times.iter().find(|time_s| !is_time(time_s)) {
-            let problem = format!("{time_s} s is no time that can be drawn");
-            fault(
-                &place,
-                problem,
-                "give finite times within 1e8 s of the start",
-            );
-        }
+    for (place, time_s) in tdcs.chain(events).filter(|(_, time_s)| !is_time(time_s)) {
+        let problem = format!("{time_s} s is no time that can be drawn");
+        fault(
+            &place,
+            problem,
+            "give finite times within 1e8 s of the start",
+        );
     }
     if picture.traces.is_empty() {
         let problem = "there is no trace to draw".into();

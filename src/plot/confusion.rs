@@ -29,8 +29,8 @@ impl Drawing for Confusion {
             let remedy = format!("give as many columns as rows, 1 to {MOST}");
             return Err(Fault::new("confusion", "the matrix is not square", remedy).into());
         }
-        let side = ((SIDES[1] - SIDES[0]) / n as f64).floor();
-        let length = side * n as f64;
+        let length = SIDES[1] - SIDES[0];
+        let side = length / n as f64;
         let ([left, top], bottom) = ([SIDES[0], TOP], TOP + length);
         let axes = [
             "Leaking cylinder, by its place in the firing order",
@@ -68,10 +68,8 @@ impl Drawing for Confusion {
         let axis = |pixels| Axis::new([0.0, n as f64], pixels, places.clone().collect());
         let tick = scene.plain(size.clamp(14, TICK));
         axis([top, bottom]).draw_upright(&mut scene, tick, BESIDE, &[]);
-        axis([left, left + length]).draw_level(&mut scene, tick, bottom + BELOW, &[]);
-        if left + length == SIDES[1] {
-            scene.frame(SIDES, [top, bottom], 1.0, c.frame);
-        }
+        axis(SIDES).draw_level(&mut scene, tick, bottom + BELOW, &[]);
+        scene.frame(SIDES, [top, bottom], 1.0, c.frame);
 
         let (words, sign) = (scene.plain(AXIS), [LEFT, LEFT + 18.0]);
         let [first, second] = [bottom + 92.0, bottom + 120.0];

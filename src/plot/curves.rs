@@ -60,7 +60,7 @@ impl Drawing for Curves {
         };
         let mut scene = Scene::new(WIDTH, self.theme);
         let mut y = scene.head(&self.title, &self.subtitle);
-        let first = y + GAP;
+        let first = y + 48.0;
         let panels: Vec<[f64; 2]> = (0..self.curves.len())
             .map(|i| first + (HEIGHT + GAP) * i as f64)
             .map(|top| [top, top + HEIGHT])
@@ -86,7 +86,7 @@ impl Curves {
         let drawable =
             |c: &Curve| c.y.len() == self.x.len() && c.y.iter().flatten().all(|y| y.is_finite());
         if self.x.len() >= 2
-            && self.x.iter().all(|x| x.is_finite())
+            && (self.x[self.x.len() - 1] - self.x[0]).is_finite()
             && self.x.windows(2).all(|w| w[0] < w[1])
             && (!self.geometric || self.x[0] > 0.0)
             && !self.curves.is_empty()

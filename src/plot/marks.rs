@@ -75,6 +75,8 @@ pub(super) struct Marks<'a> {
     pub tdcs: Vec<&'a NumberedTdc>,
     /// By the time of their TDC.
     pub events: Vec<&'a LeakEvent>,
+    /// The leaking cylinders that have a lag to show.
+    leaking: BTreeSet<u32>,
 }
 
 impl<'a> Marks<'a> {
@@ -94,7 +96,13 @@ impl<'a> Marks<'a> {
             first <= end && last >= start
         });
         events.sort_by(|a, b| a.tdc_s.total_cmp(&b.tdc_s));
-        Marks { tdcs, events }
+        let lags = events.iter().filter(|e| e.steepest_s.is_some());
+        let leaking = lags.map(|e| e.cylinder).collect();
+        Marks {
+            tdcs,
+            events,
+            leaking,
+        }
     }
 
     pub fn is_empty(&self) -> bool {
@@ -114,59 +122,46 @@ impl<'a> Marks<'a> {
         }
     }
 
-    /// Draws the numbers of TDCs in the strip below `top`, with ticks or lines down to `bottom`; whether
-    /// there was room for every number.
+    /// Draws the numbers of TDCs in the strip below `top`, each with a tick; of those told of, a line leads
+    /// through the traces down to `bottom`. Whether there was room for every number.
     pub fn lines(&self, scene: &mut Scene, top: f64, time: &Axis, bottom: f64) -> bool {
         let c = scene.colours;
         let row = ROW.map(|y| top + y);
-        let [top, base] = row;
-        let mut numbers = Row::new();
-        let mut ticks = Row::new();
-        let mut numbered = Vec::new();
+        // Fine where they are close, so that they do not hide the traces.
+        let stand_out = self.tdcs.iter().filter(|t| t.emphasis != Emphasis::Plain);
+        let apart = (time.pixels[1] - time.pixels[0]) / stand_out.count().max(1) as f64;
+        let width = if apart < 53.0 { 1.0 } else { 3.0 };
+        let (mut numbers, mut ticks) = (Row::new(), Row::new());
+        let mut all_numbered = true;
         for tdc in &self.tdcs {
             let x = time.at(tdc.time_s);
             let mut text = tdc.cylinder.to_string();
             if tdc.emphasis == Emphasis::Called {
                 text += &format!(" {CROSS}");
             }
-            let width = scene.bold(NUMBER).width(&text) + 13.0;
-            let half = (width.max(base - top) / 2.0).round();
-            if numbers.take(around(x, half + 3.0)) {
-                numbered.push((tdc.emphasis, x, half, text));
-            } else if ticks.take(around(x, 3.0)) {
-                // A TDC without a number keeps a short tick, as long as ticks can be told apart.
-                scene.upright(x, [base, base + 8.0], 1.0, c.tdc);
+            let half = (scene.bold(NUMBER).width(&text) + 13.0).max(row[1] - row[0]) / 2.0;
+            let extent = around(x, half.round());
+            let numbered = numbers.take([extent[0] - 3.0, extent[1] + 3.0]);
+            all_numbered &= numbered;
+            // A TDC without a number keeps its tick, as long as ticks can be told apart.
+            if numbered || ticks.take(around(x, 3.0)) {
+                scene.upright(x, [row[1], row[1] + 8.0], 1.0, c.tdc);
+            }
+            if numbered {
+                match tdc.emphasis {
+                    Emphasis::Leaking => scene.upright(x, [row[1], bottom], width, c.ink),
+                    Emphasis::Called => scene.dashed(x, [row[1], bottom], width, 8.0, c.ink),
+                    Emphasis::Sync | Emphasis::Plain => {}
+                }
+                tdc.emphasis.boxed(scene, &text, NUMBER, extent, row);
             }
         }
-        // Fine where they are close, so that they do not hide the traces.
-        let stand_out = self.tdcs.iter().filter(|t| t.emphasis != Emphasis::Plain);
-        let apart = (time.pixels[1] - time.pixels[0]) / stand_out.count().max(1) as f64;
-        let heavy = if apart < 53.0 { 1.0 } else { 3.0 };
-        // Only what is told of leads through the traces; the others are ticks of the strip, and lie behind.
-        for (emphasis, x, ..) in numbered.iter().rev() {
-            let (y, tick) = ([top, bottom], [top, base + 8.0]);
-            match emphasis {
-                Emphasis::Plain => scene.upright(*x, tick, 1.0, c.tdc),
-                Emphasis::Sync => scene.upright(*x, tick, 1.0, c.soft_ink),
-                Emphasis::Called => scene.dashed(*x, y, heavy, 8.0, c.ink),
-                Emphasis::Leaking => scene.upright(*x, y, heavy, c.ink),
-            }
-        }
-        for (emphasis, x, half, text) in &numbered {
-            emphasis.boxed(scene, text, NUMBER, around(*x, *half), row);
-        }
-        numbered.len() == self.tdcs.len()
-    }
-
-    /// The leaking cylinders that have a lag to show, ascending.
-    fn leaking(&self) -> BTreeSet<u32> {
-        let lags = self.events.iter().filter(|e| e.steepest_s.is_some());
-        lags.map(|e| e.cylinder).collect()
+        all_numbered
     }
 
     /// Number of lanes for lags: one for each leaking cylinder that has some, up to three.
     fn lanes(&self) -> usize {
-        self.leaking().len().min(MOST_LANES)
+        self.leaking.len().min(MOST_LANES)
     }
 
     /// Height of all lanes for lags.
@@ -177,7 +172,6 @@ impl<'a> Marks<'a> {
     /// Draws the arrow of each leak event from TDC to steepest rise, with its lag, in lanes
     /// below `top`; from the arrow's head a dashed line falls to `bottom`. Whether every arrow has its words.
     pub fn lags(&self, scene: &mut Scene, time: &Axis, [top, bottom]: [f64; 2]) -> bool {
-        let leaking = self.leaking();
         let mut lanes: Vec<Row> = (0..self.lanes()).map(|_| Row::new()).collect();
         let mut lags = Vec::new();
         for event in &self.events {
@@ -192,7 +186,7 @@ impl<'a> Marks<'a> {
                 continue;
             }
             let extent = extent.map(|x| x.clamp(left, right));
-            let lane = leaking.range(..event.cylinder).count() % lanes.len();
+            let lane = self.leaking.range(..event.cylinder).count() % lanes.len();
             let start = top + LANE * lane as f64;
             let row = [start + 4.0, start + LANE];
             let tail = [row[0], row[1] - 4.0];
@@ -213,7 +207,7 @@ impl<'a> Marks<'a> {
             let named = format!("cyl. {}: {lag}", event.cylinder);
             // Several leaks are named, where there is room.
             let texts = [named, lag];
-            all_written &= texts[usize::from(leaking.len() == 1)..]
+            all_written &= texts[usize::from(self.leaking.len() == 1)..]
                 .iter()
                 .any(|text| write_beside(scene, time, text, extent, row, &mut lanes[lane]));
         }

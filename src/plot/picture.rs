@@ -28,11 +28,14 @@ pub(super) const NOTE: u32 = 24;
 pub(super) const WIDTH: u32 = 1600;
 /// Left and right edge of all words.
 pub(super) const OUTER: [f64; 2] = [37.0, 1552.0];
-/// Greatest height; the painter needs twelve bytes a pixel.
-const TALLEST: f64 = 16_000.0;
-/// Height of the part of a panel in which a trace runs: of a few, and of many.
-const RUN: [f64; 2] = [197.0, 120.0];
-const FEW: usize = 8;
+/// How much larger a picture is than the size for which the width of a trace is meant.
+const SCALE: f64 = 4.0 / 3.0;
+/// Greatest height: that of the most traces of a capture with some marks. The painter needs twelve bytes a
+/// pixel.
+const TALLEST: u32 = 18_000;
+/// Height of the part of a panel in which a trace runs, and how many ticks that has room for.
+const RUN: f64 = 197.0;
+const FEW_TICKS: usize = 4;
 /// Spans shorter than this, s, have their time axis in milliseconds.
 const MILLISECONDS_BELOW_S: f64 = 0.25;
 /// Share of a panel's height left free above and below its trace.
@@ -97,67 +100,38 @@ impl Drawing for Picture {
             y += STRIP;
         }
 
-        let (name, tick) = (scene.bold(NAME), scene.plain(TICK));
-        let run = RUN[usize::from(self.traces.len() > FEW)];
         let first_neck = self.traces.iter().position(Trace::is_at_neck);
-        let mut panels = Vec::new();
-        for (i, trace) in self.traces.iter().enumerate() {
-            let lanes = if i == first_neck.unwrap_or(0) {
-                marks.lanes_height()
-            } else {
-                0.0
-            };
-            let top = y + name.line() + 12.0;
-            let bottom = top + lanes + run;
-            panels.push(Panel {
-                trace,
-                y: [top, bottom],
-                values: trace.axis([bottom, top + lanes], self.span_s),
-            });
-            y = bottom + 8.0;
-        }
-        let bottom = y - 8.0;
+        let panels = self.panels(&scene, y, first_neck.unwrap_or(0), marks.lanes_height());
         let labels = panels.iter().flat_map(|p| p.values.ticks());
-        let widest = labels.map(|(_, l)| tick.width(l)).fold(40.0, f64::max);
-        let x = [OUTER[0] + widest.ceil() + 13.0, OUTER[1]];
+        let widths = labels.map(|(_, label)| scene.plain(TICK).width(label));
+        let x = [
+            OUTER[0] + widths.fold(40.0, f64::max).ceil() + 13.0,
+            OUTER[1],
+        ];
         let (time, title) = self.time_axis(&scene, x);
-
-        let c = scene.colours;
         for panel in &panels {
-            scene.area(x, panel.y, c.panel);
+            scene.area(x, panel.y, scene.colours.panel);
             if first_neck.is_none() || panel.trace.is_at_neck() {
-                let [low, high] = panel.values.pixels;
-                marks.gas(&mut scene, &time, [high, low]);
+                let [bottom, top] = panel.values.pixels;
+                marks.gas(&mut scene, &time, [top, bottom]);
             }
-            for (y, _) in panel.values.ticks() {
-                scene.level(y, [x[0] - 7.0, x[0]], 1.0, c.frame);
-            }
-            let beside = x[0] - 12.0;
-            panel.values.draw_upright(&mut scene, tick, beside, &[x]);
         }
-        for (x, _) in time.ticks() {
-            scene.upright(x, [bottom, bottom + 8.0], 1.0, c.frame);
-        }
-        let grids: Vec<[f64; 2]> = panels.iter().map(|p| p.y).collect();
-        y = bottom + 12.0;
-        time.draw_level(&mut scene, tick, y + tick.ascent(), &grids);
-        y += tick.line() + 4.0;
-        scene.write(title, name, [middle(x), y + name.ascent()], HPos::Center);
-        y += name.line() + 8.0;
+        y = draw_axes(&mut scene, &panels, &time, title);
 
+        let first = &panels[first_neck.unwrap_or(0)];
+        let bottom = panels[panels.len() - 1].y[1];
         let mut all_labelled = marks.lines(&mut scene, strip, &time, bottom);
         for panel in &panels {
             panel.draw(&mut scene, &time, self.span_s);
         }
-        let panel = &panels[first_neck.unwrap_or(0)];
-        all_labelled &= marks.lags(&mut scene, &time, panel.y);
+        all_labelled &= marks.lags(&mut scene, &time, first.y);
         if !marks.is_empty() {
             strip_title(&mut scene, x, strip, all_labelled);
         }
         key(&mut scene, &marks, OUTER, &mut y);
         scene.foot(&self.footnote, y);
         let [width, height] = scene.size;
-        if f64::from(height) > TALLEST {
+        if height > TALLEST {
             let problem = format!("{width} x {height} pixels would be needed");
             let remedy = format!("give fewer traces or words, for a height up to {TALLEST}");
             return Err(Fault::new("picture", problem, remedy).into());
@@ -166,7 +140,46 @@ impl Drawing for Picture {
     }
 }
 
+/// Grids, ticks and labels; the height below the title of the time axis.
+fn draw_axes(scene: &mut Scene, panels: &[Panel], time: &Axis, title: String) -> f64 {
+    let (name, tick, c) = (scene.bold(NAME), scene.plain(TICK), scene.colours);
+    let x = time.pixels;
+    for panel in panels {
+        for (y, _) in panel.values.ticks() {
+            scene.level(y, [x[0] - 7.0, x[0]], 1.0, c.frame);
+        }
+        let beside = x[0] - 12.0;
+        panel.values.draw_upright(scene, tick, beside, &[x]);
+    }
+    let grids: Vec<[f64; 2]> = panels.iter().map(|p| p.y).collect();
+    let bottom = panels[panels.len() - 1].y[1];
+    for (x, _) in time.ticks() {
+        scene.upright(x, [bottom, bottom + 8.0], 1.0, c.frame);
+    }
+    time.draw_level(scene, tick, bottom + 12.0 + tick.ascent(), &grids);
+    let y = bottom + 16.0 + tick.line();
+    scene.write(title, name, [middle(x), y + name.ascent()], HPos::Center);
+    y + name.line() + 8.0
+}
+
 impl Picture {
+    /// Panels below `y`, the first of the neck with lanes of a height.
+    fn panels(&self, scene: &Scene, mut y: f64, first_neck: usize, lanes: f64) -> Vec<Panel<'_>> {
+        let mut panels = Vec::new();
+        for (i, trace) in self.traces.iter().enumerate() {
+            let top = y + scene.bold(NAME).line() + 12.0;
+            let run = if i == first_neck { top + lanes } else { top };
+            let bottom = run + RUN;
+            panels.push(Panel {
+                trace,
+                y: [top, bottom],
+                values: trace.axis([bottom, run], self.span_s),
+            });
+            y = bottom + 8.0;
+        }
+        panels
+    }
+
     /// The time axis with as many ticks as their labels have room for, and its title.
     fn time_axis(&self, scene: &Scene, pixels: [f64; 2]) -> (Axis, String) {
         let [start, end] = self.span_s;
@@ -201,14 +214,19 @@ impl Trace {
         matches!(self.measures, Measures::NeckPressure | Measures::NeckPulse)
     }
 
+    /// Least and greatest value of a span, if there are values in it.
+    fn extent(&self, span_s: [f64; 2]) -> Option<[f64; 2]> {
+        let values = || reduce(self, span_s, 1).into_iter().map(|point| point.1);
+        Some([values().reduce(f64::min)?, values().reduce(f64::max)?])
+    }
+
     /// The value axis for a span, without ticks if there are no values in it.
     ///
     /// A stretch in which little happens is not blown up to full height, where it would look as if much
     /// did: the range is at least [`LEAST_SHARE`] of that of the whole trace, and the trace's own floor.
     fn axis(&self, pixels: [f64; 2], span_s: [f64; 2]) -> Axis {
-        let seen = extent(reduce(self, span_s, 1).into_iter().map(|p| p.1));
-        let all = extent(self.values.iter().map(|v| f64::from(*v)));
-        let (Some([low, high]), Some([all_low, all_high])) = (seen, all) else {
+        let (seen, whole) = (self.extent(span_s), self.extent([0.0, f64::INFINITY]));
+        let (Some([low, high]), Some([all_low, all_high])) = (seen, whole) else {
             return Axis::new([0.0, 1.0], pixels, Vec::new());
         };
         let spread = (high - low)
@@ -223,23 +241,12 @@ impl Trace {
             1.0
         };
         let values = around(low + (high - low) / 2.0, half);
-        let most = ((pixels[0] - pixels[1]) / (1.75 * f64::from(TICK)))
-            .floor()
-            .max(2.0) as usize;
         // One tick alone says nothing of the scale.
-        let ticks = (most..most + 4)
+        let ticks = (FEW_TICKS..FEW_TICKS + 4)
             .map(|most| nice_ticks(values, most))
             .find(|ticks| ticks.len() > 1);
         Axis::new(values, pixels, ticks.unwrap_or_default())
     }
-}
-
-/// Least and greatest of some values.
-fn extent(values: impl Iterator<Item = f64>) -> Option<[f64; 2]> {
-    values.fold(None, |extent, v| {
-        let [low, high] = extent.unwrap_or([v, v]);
-        Some([low.min(v), high.max(v)])
-    })
 }
 
 impl Panel<'_> {
@@ -255,20 +262,14 @@ impl Panel<'_> {
             .into_iter()
             .map(|(t, v)| [time.at(t), self.values.at(v)])
             .collect();
-        match points.as_slice() {
-            [] => {
-                let style = scene.plain(NOTE);
-                let y = middle(self.values.pixels);
-                let at = [middle(x), style.base(y)];
-                let words = Words::new("no samples in this span", style, at, HPos::Center);
-                let row = around(y, 15.0);
-                scene.on_ground(words, 11.0, row, c.panel);
-            }
-            [[x, y]] => {
-                let half = 4.0;
-                scene.area(around(*x, half), around(*y, half), colour);
-            }
-            _ => scene.path(points, trace_width(self.trace.measures) * 4.0 / 3.0, colour),
+        if points.is_empty() {
+            let style = scene.plain(NOTE);
+            let y = middle(self.values.pixels);
+            let at = [middle(x), style.base(y)];
+            let words = Words::new("no samples in this span", style, at, HPos::Center);
+            scene.on_ground(words, 11.0, around(y, 15.0), c.panel);
+        } else {
+            scene.path(points, trace_width(self.trace.measures) * SCALE, colour);
         }
     }
 

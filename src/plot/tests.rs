@@ -386,7 +386,7 @@ fn what_cannot_be_drawn_is_refused_with_its_place() {
     assert_eq!(places(|p| p.traces.clear()), ["picture: traces"]);
     assert_eq!(places(|p| p.title = "long ".repeat(20_000)), ["picture"]);
     assert_eq!(
-        places(|p| p.traces = vec![p.traces[0].clone(); 120]),
+        places(|p| p.traces = vec![p.traces[0].clone(); 80]),
         ["picture"]
     );
     assert_eq!(places(|p| p.span_s = [2.0, 1.0]), ["picture: span_s"]);

@@ -65,20 +65,13 @@ impl Style {
         (y + 0.365 * self.line() / LINE_PER_EM).round()
     }
 
-    /// The text, shortened with an ellipsis if it is wider than `most` pixels; empty if not even the
-    /// ellipsis fits.
+    /// The text, or what fits of it with an ellipsis if it is wider than `most` pixels.
     pub fn elide(self, text: &str, most: f64) -> String {
-        let text = clean(text);
-        if self.width(&text) <= most {
-            return text;
+        if self.width(&clean(text)) <= most {
+            return clean(text);
         }
-        let ends: Vec<usize> = text.char_indices().map(|(end, _)| end).collect();
-        let shortened = |end: usize| format!("{}…", text[..end].trim_end());
-        // Widths grow with the number of letters.
-        let fitting = ends.partition_point(|end| self.width(&shortened(*end)) <= most);
-        ends[..fitting]
-            .last()
-            .map_or(String::new(), |end| shortened(*end))
+        let lines = self.wrap(text, most - self.width("…"));
+        lines.into_iter().next().unwrap_or_default() + "…"
     }
 
     /// The text in lines no wider than `most` pixels, broken between words, or within a word that is
@@ -162,7 +155,8 @@ mod tests {
         let text = style.elide("a name that goes on and on and on", 200.0);
         assert!(text.ends_with('…') && text.len() > 12);
         assert!(style.width(&text) <= 200.0);
-        assert_eq!(style.elide("name", 1.0), "");
+        let text = style.elide(&"x".repeat(100), 200.0);
+        assert!(text.ends_with("x…") && style.width(&text) <= 200.0);
     }
 
     #[test]

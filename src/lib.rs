@@ -7,11 +7,11 @@
 // Faults: what is wrong, where, and what would be right.
 pub mod error;
 
-// SHA-256.
-pub mod digest;
-
 // Portable transcendental functions.
 pub mod math;
+
+// SHA-256.
+pub mod digest;
 
 // Named random sub-streams.
 pub mod random;
@@ -21,6 +21,9 @@ pub mod prose;
 
 // The model's page: equations, sources, limits, defaults.
 pub mod model;
+
+// Guides for the three users, and the words.
+pub mod guide;
 
 // Cylinders, calls, cards, truths, captures.
 pub mod domain;
@@ -50,37 +53,47 @@ pub mod render;
 pub mod formats;
 
 // Files and folders, whole or not at all.
+#[cfg(feature = "cli")]
 pub mod files;
 
 // Captures, truths and keys where they lie.
+#[cfg(feature = "cli")]
 pub mod storage;
-
-// Data to a picture.
-pub mod plot;
-
-// Calls against the truth.
-pub mod grade;
 
 // Automatic readers of captures.
 pub mod attribute;
 
+// Calls against the truth.
+pub mod grade;
+
+// Data to a picture.
+#[cfg(feature = "cli")]
+pub mod plot;
+
 // A graded class as one HTML page.
+#[cfg(feature = "cli")]
 pub mod report;
 
 // The truth in words and in a picture.
+#[cfg(feature = "cli")]
 pub mod debrief;
 
 // Captures to zoom, measure and call in a browser.
+#[cfg(feature = "cli")]
 pub mod page;
 
 // Packs for a class, and their key.
+#[cfg(feature = "cli")]
 pub mod quiz;
 
 // A hidden vehicle, tests to order, and a call.
+#[cfg(feature = "cli")]
 pub mod practice;
 
 // Thousands of captures for analyzers, in shards.
+#[cfg(feature = "cli")]
 pub mod corpus;
 
 // The commands; the only place that prints.
+#[cfg(feature = "cli")]
 pub mod cli;

@@ -9,26 +9,28 @@ use std::path::{Path, PathBuf};
 const ARROWS: &[(&str, &[&str])] = &[
     ("error", &[]),
     ("math", &[]),
+    ("digest", &[]),
     ("random", &["math"]),
-    ("model", &[]),
     ("prose", &[]),
-    ("scenario", &["error", "math", "random"]),
-    ("vehicle", &["math", "scenario"]),
-    ("simulation", &["math", "scenario", "vehicle"]),
-    ("capture", &["error", "math"]),
+    ("model", &[]),
+    ("guide", &[]),
+    ("domain", &["error"]),
+    ("scenario", &["error", "math", "random", "domain"]),
+    ("vehicle", &["math", "domain", "scenario"]),
+    ("simulation", &["math", "domain", "scenario", "vehicle"]),
     (
         "sensors",
-        &["math", "scenario", "vehicle", "simulation", "capture"],
+        &["math", "domain", "scenario", "vehicle", "simulation"],
     ),
     (
         "acquisition",
         &[
             "math",
             "random",
+            "domain",
             "scenario",
             "vehicle",
             "simulation",
-            "capture",
             "sensors",
         ],
     ),
@@ -36,10 +38,10 @@ const ARROWS: &[(&str, &[&str])] = &[
         "truth",
         &[
             "math",
+            "domain",
             "scenario",
             "vehicle",
             "simulation",
-            "capture",
             "sensors",
             "acquisition",
         ],
@@ -50,52 +52,55 @@ const ARROWS: &[(&str, &[&str])] = &[
             "error",
             "math",
             "random",
+            "domain",
             "scenario",
             "vehicle",
             "simulation",
-            "capture",
             "sensors",
             "acquisition",
             "truth",
         ],
     ),
-    ("plot", &["error", "math", "capture"]),
-    ("grade", &["error", "math", "capture", "prose"]),
-    // An attributor gives the calls that are graded, and sees no more than samples and card.
-    ("attribute", &["math", "capture", "grade"]),
-    ("report", &["error", "capture", "plot", "grade"]),
-    ("debrief", &["error", "capture", "plot"]),
+    ("formats", &["error", "digest", "domain"]),
+    ("files", &["error", "digest"]),
+    ("storage", &["error", "domain", "formats", "files"]),
+    // An attributor sees no more than samples and card.
+    ("attribute", &["math", "domain"]),
+    ("grade", &["error", "math", "prose", "domain", "formats"]),
+    ("plot", &["error", "math", "domain"]),
+    ("report", &["error", "domain", "plot", "grade"]),
     // A debrief reads what was recorded; a sweep renders a scenario again and again.
     (
-        "debrief/sweep",
-        &["error", "capture", "plot", "scenario", "render"],
+        "debrief",
+        &["error", "domain", "scenario", "render", "plot"],
     ),
-    (
-        "debrief/probes",
-        &["error", "capture", "scenario", "render"],
-    ),
-    ("page", &["error", "capture", "plot", "debrief"]),
+    ("page", &["error", "domain", "plot", "debrief"]),
     (
         "quiz",
         &[
-            "error", "random", "scenario", "capture", "render", "plot", "debrief", "page", "prose",
+            "error", "digest", "random", "prose", "domain", "scenario", "render", "formats",
+            "files", "storage", "plot", "debrief", "page",
         ],
-    ),
-    (
-        "corpus",
-        &["error", "random", "scenario", "capture", "render"],
     ),
     // A student's job asks for everything: it renders, draws, grades and debriefs.
     (
         "practice",
         &[
-            "error", "random", "scenario", "capture", "render", "plot", "grade", "debrief", "page",
+            "error", "digest", "random", "domain", "scenario", "render", "formats", "files",
+            "storage", "grade", "plot", "debrief", "page",
+        ],
+    ),
+    (
+        "corpus",
+        &[
+            "error", "digest", "random", "domain", "scenario", "render", "formats", "files",
+            "storage",
         ],
     ),
 ];
 
-/// What the sensors may take from the captures: a word for what is measured, and no files.
-const SENSORS_TAKE: &[&str] = &["capture::Measures"];
+/// What the sensors may take from the domain: a word for what is measured.
+const SENSORS_TAKE: &[&str] = &["domain::Measures"];
 
 /// Words that may stand in some modules only.
 const WORDS: &[(&str, &[&str])] = &[
@@ -108,13 +113,14 @@ const WORDS: &[(&str, &[&str])] = &[
     ("stdout()", &["cli"]),
     ("stderr()", &["cli"]),
     ("process::exit", &["cli"]),
-    ("std::fs", &["capture", "cli"]),
+    ("std::fs", &["files", "storage", "corpus", "cli"]),
     ("SystemTime", &[]),
     ("Instant", &[]),
     ("rand::", &["random"]),
     ("rand_chacha::", &["random"]),
     ("serde_yaml::", &["scenario"]),
-    ("hound::", &["capture"]),
+    ("hound::", &["formats"]),
+    ("parquet::", &["formats", "corpus"]),
     ("plotters::", &["plot"]),
     ("clap::", &["cli"]),
 ];
@@ -187,7 +193,7 @@ fn code(file: &Path, text: &str, tests: &mut Vec<PathBuf>) -> Vec<String> {
     lines
 }
 
-/// Paths from the root of the crate in a line, as `capture::Measures`; a `super` that leaves the
+/// Paths from the root of the crate in a line, as `domain::Measures`; a `super` that leaves the
 /// module counts as well.
 fn paths(file: &Path, line: &str) -> Vec<String> {
     let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
@@ -236,7 +242,7 @@ fn every_module_uses_what_stands_before_it_in_the_pipeline() {
                 let used = path.split("::").next().unwrap();
                 uses += 1;
                 let types_only = module != "sensors"
-                    || used != "capture"
+                    || used != "domain"
                     || SENSORS_TAKE.iter().any(|t| path.starts_with(t));
                 if used != module && !(allowed.contains(&used) && types_only) {
                     wrong.push(format!("{}: {module} uses {path}", file.display()));

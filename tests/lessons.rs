@@ -60,11 +60,7 @@ fn lessons_keep_what_their_heads_promise() {
             .find_map(|l| l.strip_prefix("# Supports: "))
             .unwrap_or_else(|| panic!("{name}"));
         let promised = promised.split(" (").next().unwrap_or(promised);
-        assert_eq!(
-            rendered.truth.evidence.joined(", "),
-            promised,
-            "{name}"
-        );
+        assert_eq!(rendered.truth.evidence.joined(", "), promised, "{name}");
         assert!(
             !rendered.truth.teaches.is_empty() && !rendered.capture.card.brief.is_empty(),
             "{name}"

@@ -2,7 +2,7 @@
 
     python tests/python_road.py LESSONS PROGRAM OUT
 
-LESSONS is a folder of rendered lessons with their truths, PROGRAM a waterjacket. Runs the README's own Python, then a small
+LESSONS is a folder of rendered lessons with their truths, PROGRAM a waterjacket. Runs the developer's guide's own Python, then a small
 analyzer that shows the way: it counts from the coil's trigger to the steepest rise, allows for a lag that is always the
 same, and writes calls that `waterjacket grade` reads. Checks that samples, units, truths and grades fit together. Needs what
 tests/interchange-requirements.txt lists.
@@ -28,14 +28,14 @@ LEAST_SIGMA = 6
 GRID_DEG = 3
 
 
-def readme():
-    """Runs the README's Python beside `out`, and returns what it defines and prints."""
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
+def guide():
+    """Runs the guide's Python beside `out`, and returns what it defines and prints."""
+    text = (ROOT / "src/guide/developer.md").read_text(encoding="utf-8")
     blocks = re.findall(r"^```python\n(.*?)^```$", text, re.M | re.S)
     (code,) = (block for block in blocks if "import soundfile" in block)
     names, printed = {}, io.StringIO()
     with contextlib.redirect_stdout(printed):
-        exec(compile(code, "README.md", "exec"), names)
+        exec(compile(code, "developer.md", "exec"), names)
     return names, printed.getvalue()
 
 
@@ -78,7 +78,7 @@ def main():
         sys.exit(__doc__)
     lessons, program, out = Path(sys.argv[1]), Path(sys.argv[2]).resolve(), Path(sys.argv[3])
     out.mkdir(parents=True, exist_ok=True)
-    names, printed = readme()
+    names, printed = guide()
     print(printed, end="")
     read, truths = names["read"], names["truths"]
 

@@ -1,12 +1,12 @@
-//! The README tells the truth: its commands run and print what it shows, and its picture is the tool's.
+//! The README and the guides tell the truth: their commands run and print what they show, and the picture is the tool's.
 //!
-//! `README_UPDATE=1 cargo test --release --test readme` writes what the commands print now into the README, where it
-//! shows them whole; read the difference before it is committed.
+//! `README_UPDATE=1 cargo test --release --test readme` writes what the commands print now into these pages, where they
+//! show them whole; read the difference before it is committed.
 
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};
 
-/// The faulty scenario that the README checks.
+/// The faulty scenario that the instructor's guide checks.
 const MINE: &str = "\
 vehicle:
   engine:
@@ -24,11 +24,11 @@ fn root() -> PathBuf {
 }
 
 /// Commands of the console blocks, each with the output shown below it.
-fn shown() -> Vec<(String, String)> {
-    let readme = std::fs::read_to_string(root().join("README.md")).unwrap();
+fn shown(page: &str) -> Vec<(String, String)> {
+    let text = std::fs::read_to_string(root().join(page)).unwrap();
     let mut commands: Vec<(String, String)> = Vec::new();
     let mut inside = false;
-    for line in readme.lines() {
+    for line in text.lines() {
         match line {
             "```console" => inside = true,
             "```" => inside = false,
@@ -98,13 +98,13 @@ fn three_points_stand_for_any_lines_and_nothing_else_does() {
     }
 }
 
-#[test]
-fn the_readme_shows_what_the_commands_print() {
+/// Runs the commands of a page, one after the other in a fresh folder.
+fn shows_what_the_commands_print(page: &str, least: usize) {
     let folder = tempfile::tempdir().unwrap();
     copy_scenarios(folder.path());
     std::fs::write(folder.path().join("mine.yaml"), MINE).unwrap();
-    let commands = shown();
-    assert!(commands.len() >= 8, "{commands:?}");
+    let commands = shown(page);
+    assert!(commands.len() >= least, "{commands:?}");
     let update = std::env::var_os("README_UPDATE").is_some();
     for (command, expected) in commands {
         let mut words = command.split_whitespace();
@@ -120,13 +120,38 @@ fn the_readme_shows_what_the_commands_print() {
         let shown = is_shown(&printed, &expected);
         if !shown && update && !format!("\n{expected}").contains("\n...\n") {
             let [old, new] = [&expected, &printed].map(|text| format!("$ {command}\n{text}"));
-            let path = root().join("README.md");
-            let readme = std::fs::read_to_string(&path).unwrap();
-            std::fs::write(&path, readme.replacen(&old, &new, 1)).unwrap();
+            let path = root().join(page);
+            let text = std::fs::read_to_string(&path).unwrap();
+            std::fs::write(&path, text.replacen(&old, &new, 1)).unwrap();
             continue;
         }
         assert!(shown, "{command}\n{printed}\nis not\n{expected}");
     }
+}
+
+#[test]
+fn the_readme_shows_what_the_commands_print() {
+    shows_what_the_commands_print("README.md", 8);
+    let lines = std::fs::read_to_string(root().join("README.md")).unwrap();
+    assert!(
+        lines.lines().count() <= 200,
+        "the README is to be read in one go"
+    );
+}
+
+#[test]
+fn the_instructors_guide_shows_what_the_commands_print() {
+    shows_what_the_commands_print("src/guide/instructor.md", 5);
+}
+
+#[test]
+fn the_students_guide_shows_what_the_commands_print() {
+    shows_what_the_commands_print("src/guide/student.md", 9);
+}
+
+#[test]
+fn the_developers_guide_shows_what_the_commands_print() {
+    shows_what_the_commands_print("src/guide/developer.md", 9);
 }
 
 #[test]

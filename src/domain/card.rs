@@ -4,6 +4,7 @@ use super::capture::{MAX_CHANNELS, WAV_LIMIT_BYTES, wav_bytes};
 use super::checks::Checks;
 use super::engine::EngineData;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// What the format line of a card says.
 pub const CARD_FORMAT: &str = "waterjacket card 1";
@@ -104,14 +105,20 @@ impl SetUp {
 }
 
 /// How the engine is turned.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, strum::Display)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[strum(serialize_all = "snake_case")]
 pub enum Mode {
     /// By the starter, fuel off.
     Cranking,
     /// By itself.
     Idle,
+}
+
+/// The word of its JSON.
+impl fmt::Display for Mode {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.serialize(f)
+    }
 }
 
 /// One channel of the capture.
@@ -183,9 +190,8 @@ impl ChannelCard {
 }
 
 /// What a channel measures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, strum::Display)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[strum(serialize_all = "snake_case")]
 pub enum Measures {
     /// Pressure at the radiator neck, by a transducer that holds it.
     NeckPressure,
@@ -201,4 +207,11 @@ pub enum Measures {
     BatteryVoltage,
     /// A truth probe, for instructors and developers only.
     Probe,
+}
+
+/// The word of its JSON.
+impl fmt::Display for Measures {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.serialize(f)
+    }
 }

@@ -3,16 +3,23 @@
 use super::checks::Checks;
 use super::cylinders::MAX_CYLINDERS;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// How the cylinders stand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, strum::Display)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[strum(serialize_all = "snake_case")]
 #[allow(missing_docs)]
 pub enum Layout {
     Inline,
     Vee,
     Flat,
+}
+
+/// The word of its JSON.
+impl fmt::Display for Layout {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.serialize(f)
+    }
 }
 
 /// What stands on an engine's plate and in its manual.

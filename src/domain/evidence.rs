@@ -3,6 +3,7 @@
 use super::call::Call;
 use super::cylinders::CylinderSet;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// What makes a capture hard to read: each part, and the whole, from 0 (easy) to 1 (hard).
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -26,11 +27,8 @@ pub struct Difficulty {
 /// How well the capture ties a pulse to a cylinder.
 ///
 /// The variants stand in the order of what they tell, so that the better of two is the greater.
-#[derive(
-    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, strum::Display,
-)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[strum(serialize_all = "snake_case")]
 pub enum Sync {
     /// No mark: no cylinder can be named.
     None,
@@ -38,6 +36,13 @@ pub enum Sync {
     Pair,
     /// One mark in 720 degrees: one cylinder can be named.
     Full,
+}
+
+/// The word of its JSON.
+impl fmt::Display for Sync {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.serialize(f)
+    }
 }
 
 /// What the capture lets a careful reader say.

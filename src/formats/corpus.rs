@@ -6,6 +6,7 @@
 use super::json::Document;
 use crate::domain::checks::Checks;
 use serde::{Deserialize, Serialize};
+use std::fmt;
 
 /// What the format line of a corpus says.
 pub const CORPUS_FORMAT: &str = "waterjacket corpus 1";
@@ -42,9 +43,8 @@ pub struct CorpusHead {
 }
 
 /// How the captures of a corpus lie in its folder.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, strum::Display)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[strum(serialize_all = "snake_case")]
 pub enum CorpusForm {
     /// A WAV and a card a capture.
     Wav,
@@ -52,6 +52,13 @@ pub enum CorpusForm {
     Parquet,
     /// Parquet files of cards, samples and truths.
     Labelled,
+}
+
+/// The word of its JSON.
+impl fmt::Display for CorpusForm {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.serialize(f)
+    }
 }
 
 impl Document for CorpusHead {

@@ -3,12 +3,14 @@
 //! A capture is `NAME.wav` (16-bit PCM, a channel per trace; channels are not speakers) beside
 //! `NAME.card.json` (what a student may know) and, on the instructor's side, `NAME.truth.json`.
 
+#[cfg(feature = "cli")]
 pub mod columns;
 pub mod corpus;
 pub mod description;
 pub mod json;
 pub mod key;
 pub mod pack;
+#[cfg(feature = "cli")]
 pub mod parquet;
 pub mod table;
 pub mod wav;

@@ -35,7 +35,7 @@ fn what_a_spreadsheet_does_to_a_file_is_forgiven() {
         call("q2", "2+5", None, ""),
     ];
     for sheet in [
-        "\u{feff}Capture;Call;Confidence;Note\r\nq1;3;0,8;zu spät\r\n;;;\r\n\r\nq2;2 + 5;;\r\n",
+        "\u{feff}Capture;Cylinders;Confidence;Note\r\nq1;3;0,8;zu spät\r\n;;;\r\n\r\nq2;2 + 5;;\r\n",
         "name\tCYLINDERS\tcapture\tnote\tconfidence\n\n\nme\t3\tq1\tzu spät\t80 %\n \nme\t5+2\tq2\n",
         "capture,cylinders,confidence,note\rq1,3,0.8,zu spät\rq2,2+5",
         "sep=;\r\ncapture;cylinders;confidence;note;;\r\nq1;3;0,8;zu spät;;\r\n\"q2\";\"2+5\";;;;\r\n;;;;;\r\n",

@@ -43,7 +43,7 @@ fn one_leak_with_full_sync() {
     );
     insta::assert_snapshot!(said.join("\n"), @r##"
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 3.
-    Call 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
+    Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 6 does not compress until 120 degrees after cylinder 3, and no pulse comes before the compression that drives it.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 5 compresses 120 degrees before cylinder 3, so that the lag would have to be 141 degrees.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 1 compresses 480 degrees after cylinder 3, and no pulse follows it.
@@ -54,8 +54,8 @@ fn one_leak_with_full_sync() {
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 6 does not compress until 120 degrees after cylinder 3, and no pulse comes before the compression that drives it.
     3|4 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 3.
     1|2|3|4|5|6 leaves open what the capture settles: the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, before cylinder 6 reaches its own 120 degrees later, so that stepping back by the lag leads to cylinder 3.
-    Call 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
-    Call 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
+    Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
+    Cylinders 3 and 4 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, which is 381 degrees after that of cylinder 4.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC, and none follows cylinder 9.
     "##);
 }
@@ -84,7 +84,7 @@ fn one_leak_with_a_mark_in_every_revolution() {
         ],
     );
     insta::assert_snapshot!(said.join("\n"), @r##"
-    Call 2 and 5 reach top dead centre together, one on compression and the other on exhaust, and a shared coil sparks both times, so that the pulses, 20 ms (21 crank degrees) behind, may come from either and the capture allows no more.
+    Cylinders 2 and 5 reach top dead centre together, one on compression and the other on exhaust, and a shared coil sparks both times, so that the pulses, 20 ms (21 crank degrees) behind, may come from either and the capture allows no more.
     Cylinder 2 does leak, but that is more than can be told: cylinders 2 and 5 reach top dead centre together, one on compression and the other on exhaust, and a shared coil sparks both times, so that the pulses, 20 ms (21 crank degrees) behind, may come from either and the capture allows no more.
     Cylinder 5 is the companion of the leaking cylinder 2: they reach top dead centre together, and a shared coil sparks both times, so that to name either is a guess.
     Cylinder 2 does leak, but cylinder 5 is sound: its leak would add a pulse train of its own, 360 crank degrees after cylinder 2, and the capture holds none there.
@@ -260,7 +260,7 @@ fn two_visible_leaks() {
     2|5 speaks of one leak, but there are 2: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC and those of cylinder 5 rise 20 ms (21 crank degrees) after its own.
     2|4 speaks of one leak, but there are 2: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC and those of cylinder 5 rise 20 ms (21 crank degrees) after its own.
     The pulses of cylinder 5 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 3 does not compress until 120 degrees after cylinder 5, and no pulse comes before the compression that drives it.
-    Call 2 and 5 do leak, but cylinder 6 is sound: its leak would add a pulse train of its own, 600 crank degrees after cylinder 2, and the capture holds none there.
+    Cylinders 2 and 5 do leak, but cylinder 6 is sound: its leak would add a pulse train of its own, 600 crank degrees after cylinder 2, and the capture holds none there.
     The pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC and those of cylinder 5 rise 20 ms (21 crank degrees) after its own; at 15 times the noise, a pulse in every two revolutions, in step with a piston, is gas and not chance.
     The capture settles it: the pulses of cylinder 2 rise 20 ms (21 crank degrees) after its compression TDC and those of cylinder 5 rise 20 ms (21 crank degrees) after its own, so that each train leads back to a cylinder of its own.
     "##);
@@ -298,7 +298,7 @@ fn two_visible_leaks_with_a_mark_in_every_revolution() {
             ],
         );
         insta::allow_duplicates! { insta::assert_snapshot!(said.join("\n"), @r##"
-        Call 2 and 3 do leak, but that is more than can be told: the pulse trains come from one of cylinders 2 and 5 and one of cylinders 3 and 4, and which it is cannot be told, since the sync marks every revolution alike.
+        Cylinders 2 and 3 do leak, but that is more than can be told: the pulse trains come from one of cylinders 2 and 5 and one of cylinders 3 and 4, and which it is cannot be told, since the sync marks every revolution alike.
         Cylinder 2 does leak, but that is more than can be told: the pulse trains come from one of cylinders 2 and 5 and one of cylinders 3 and 4, and which it is cannot be told, since the sync marks every revolution alike.
         Cylinder 5 is the companion of the leaking cylinder 2: they reach top dead centre together, and the sync marks every revolution alike, so that to name either is a guess.
         2|3 rules out more than the capture does: the pulse trains come from one of cylinders 2 and 5 and one of cylinders 3 and 4, and which it is cannot be told, since the sync marks every revolution alike.
@@ -372,7 +372,7 @@ fn the_likeliest_way_to_a_wrong_cylinder_names_it() {
     Cylinder 4 is worn, hence the low hump, but its gas goes past the rings into the crankcase, not into the coolant; the pulses of cylinder 3 rise 54 ms (57 crank degrees) after its compression TDC.
     Cylinder 1 is worn, hence the low hump, but its gas goes past the rings into the crankcase, not into the coolant; the pulses of cylinder 3 rise 54 ms (57 crank degrees) after its compression TDC.
     Cylinder 1 is worn, hence the low hump, but its gas goes past the rings into the crankcase, not into the coolant; the pulses of cylinder 3 rise 54 ms (57 crank degrees) after its compression TDC.
-    Call 1 and 2 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 1 rise 38 ms (40 crank degrees) after its compression TDC, which is 400 degrees after that of cylinder 2.
+    Cylinders 1 and 2 reach top dead centre together, but compress 360 crank degrees apart; the pulses of cylinder 1 rise 38 ms (40 crank degrees) after its compression TDC, which is 400 degrees after that of cylinder 2.
     The pulses of cylinder 1 rise 190 ms (200 crank degrees) after its compression TDC, nearer to the TDC of cylinder 2, 360 degrees after cylinder 1, so that counting without the lag blames the neighbour after.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 2 does not compress until 240 degrees after cylinder 3, and no pulse comes before the compression that drives it.
     The pulses of cylinder 3 rise 20 ms (21 crank degrees) after its compression TDC; cylinder 1 compresses 240 degrees before cylinder 3, so that the lag would have to be 261 degrees.

@@ -33,8 +33,8 @@ fn main() {
 fn drawn() -> Drawn {
     let text = include_bytes!("../scenarios/01-plain-staircase.yaml");
     Source::parse("01-plain-staircase.yaml", text)
-        .and_then(|source| source.with("test.duration", format!("{SECONDS} s").into()))
         .and_then(|source| source.draw(None, 0))
+        .and_then(|drawn| drawn.edit(|s, _| s.test.duration_s = f64::from(SECONDS)))
         .expect("the lesson is in order")
 }
 
@@ -125,10 +125,8 @@ fn picture(bencher: Bencher) {
     .into_iter()
     .enumerate()
     .map(|(i, measures)| Trace {
-        name: format!("Trace {i}"),
-        unit: "V".into(),
+        name: format!("Trace {i} (V)"),
         measures,
-        start_s: 0.0,
         sample_rate_hz: f64::from(RATE_HZ),
         least_height: 0.0,
         // A staircase with a hum and with noise, which fills every column of the picture.
@@ -143,9 +141,9 @@ fn picture(bencher: Bencher) {
     let picture = Picture {
         title: "Six traces".into(),
         subtitle: String::new(),
-        marks: Vec::new(),
+        tdcs: Vec::new(),
+        events: Vec::new(),
         span_s: [0.0, 10.0],
-        size: plot::good_size(traces.len()),
         traces,
         theme: Theme::Light,
         footnote: String::new(),

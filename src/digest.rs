@@ -18,6 +18,11 @@ pub fn sha256_hex(mut reader: impl Read) -> io::Result<String> {
     Ok(hex(&hasher.finalize()))
 }
 
+/// SHA-256 of `bytes`, as 64 lower-case hexadecimal digits.
+pub fn sha256(bytes: impl AsRef<[u8]>) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
 /// Takes the digest of all that passes on its way to `W`.
 pub struct Hashed<W> {
     out: W,
@@ -78,6 +83,7 @@ mod tests {
             ),
         ] {
             assert_eq!(sha256_hex(message.as_bytes()).unwrap(), digest);
+            assert_eq!(sha256(message), digest);
         }
     }
 

@@ -63,6 +63,13 @@ pub mod storage;
 // Automatic readers of captures.
 pub mod attribute;
 
+// What a report tells, in rows and columns.
+pub mod table;
+
+// HTML in which text stays text.
+#[cfg(feature = "cli")]
+pub mod html;
+
 // Calls against the truth.
 pub mod grade;
 

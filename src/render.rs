@@ -50,8 +50,8 @@ fn record(drawn: &Drawn, name: &str, vehicle: &Vehicle, traces: &Traces) -> Rend
         acoustic_delay_s: vehicle.acoustic_delay_s(s.test.start_gauge_pa),
         ignition: Ignition {
             enabled: s.test.ignition_enabled,
-            shared_coils: s.engine.shared_coils,
-            spark_rad: s.engine.spark_rad,
+            shared_coils: s.vehicle.engine.shared_coils,
+            spark_rad: s.vehicle.engine.spark_rad,
         },
     };
     let frames = acquisition::frames(&s.acquisition, s.test.duration_s);
@@ -105,7 +105,8 @@ pub fn cycle_heats(drawn: &Drawn) -> CycleHeats {
             .find(|m| m.cylinder == c)
             .map_or(0.0, |m| m.share)
     };
-    s.engine
+    s.vehicle
+        .engine
         .firing_order
         .iter()
         .map(|c| {
@@ -113,8 +114,8 @@ pub fn cycle_heats(drawn: &Drawn) -> CycleHeats {
             let mut misfire = stream(drawn, &format!("misfire {c}"));
             (0..cycles.ceil() as usize)
                 .map(|_| {
-                    let heat =
-                        (1.0 + s.engine.combustion.variation * variation.normal()).clamp(0.0, 2.0);
+                    let heat = (1.0 + s.vehicle.engine.combustion.variation * variation.normal())
+                        .clamp(0.0, 2.0);
                     if misfire.uniform() < share(*c) {
                         0.0
                     } else {
@@ -142,10 +143,10 @@ fn name_apart(recorded: &mut [Recorded]) {
 }
 
 fn plate(s: &Scenario) -> EngineData {
-    let e = &s.engine;
+    let e = &s.vehicle.engine;
     let swept_l = math::PI / 4.0 * e.bore_m * e.bore_m * e.stroke_m * e.cylinders as f64 * 1e3;
     EngineData {
-        vehicle: s.vehicle.clone(),
+        vehicle: s.vehicle.name.clone(),
         layout: e.layout,
         cylinders: e.cylinders,
         firing_order: e.firing_order.clone(),

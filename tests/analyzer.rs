@@ -213,9 +213,9 @@ fn the_report_is_one_quiet_page() {
     assert_eq!(run.code, Some(2));
     let page = String::from_utf8(bench.read("report.html")).unwrap();
     for part in [
-        "9 of 12",
-        "By lag, firing intervals",
-        "Calibration error",
+        "9, accuracy 75.0\u{a0}%",
+        "lag, firing intervals",
+        "expected calibration error",
         "Engines of 4 cylinders",
         "<svg ",
     ] {

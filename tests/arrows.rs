@@ -66,20 +66,22 @@ const ARROWS: &[(&str, &[&str])] = &[
     ("storage", &["error", "domain", "formats", "files"]),
     // An attributor sees no more than samples and card.
     ("attribute", &["math", "domain"]),
-    ("grade", &["error", "math", "prose", "domain", "formats"]),
+    ("table", &["prose", "formats"]),
+    ("html", &["table"]),
+    ("grade", &["error", "math", "domain", "formats", "table"]),
     ("plot", &["error", "math", "domain"]),
-    ("report", &["error", "domain", "plot", "grade"]),
+    ("report", &["error", "table", "html", "plot", "grade"]),
     // A debrief reads what was recorded; a sweep renders a scenario again and again.
     (
         "debrief",
         &["error", "domain", "scenario", "render", "plot"],
     ),
-    ("page", &["error", "domain", "plot", "debrief"]),
+    ("page", &["error", "domain", "html", "plot", "debrief"]),
     (
         "quiz",
         &[
             "error", "digest", "random", "prose", "domain", "scenario", "render", "formats",
-            "files", "storage", "plot", "debrief", "page",
+            "files", "storage", "html", "plot", "debrief", "page",
         ],
     ),
     // A student's job asks for everything: it renders, draws, grades and debriefs.
@@ -114,6 +116,12 @@ const WORDS: &[(&str, &[&str])] = &[
     ("stderr()", &["cli"]),
     ("process::exit", &["cli"]),
     ("std::fs", &["files", "storage", "corpus", "cli"]),
+    // The command line writes through the guard of its outputs.
+    (
+        "atomic::write",
+        &["files", "storage", "quiz", "practice", "corpus"],
+    ),
+    ("Part::", &["files", "storage", "corpus"]),
     ("SystemTime", &[]),
     ("Instant", &[]),
     ("rand::", &["random"]),

@@ -4,11 +4,23 @@
 
 use std::path::PathBuf;
 use waterjacket::attribute::Method;
-use waterjacket::domain::{Capture, Truth};
-use waterjacket::grade::calibration::Tally;
-use waterjacket::grade::{Entry, Graded, Kind};
+use waterjacket::domain::{Capture, Entry, Truth};
+use waterjacket::grade::calibration::Bins;
+use waterjacket::grade::{Graded, Kind};
 use waterjacket::render::{Rendered, render};
-use waterjacket::scenario::Source;
+use waterjacket::scenario::{Drawn, Source};
+
+/// A draw of a scenario, shorter and at a lower rate.
+fn brief(source: &Source, number: u64) -> Drawn {
+    let drawn = source.draw(Some(9), number);
+    let brief = drawn.and_then(|drawn| {
+        drawn.edit(|s, _| {
+            s.acquisition.sample_rate_hz = 2e3;
+            s.test.duration_s = 3.5;
+        })
+    });
+    brief.unwrap_or_else(|f| panic!("{f}"))
+}
 
 fn source(name: &str) -> Source {
     let file = PathBuf::from(env!("CARGO_MANIFEST_DIR"))
@@ -22,10 +34,8 @@ fn graded(method: Method, opened: &Capture, truth: &Truth) -> (Graded, Option<f6
     let reading = method.read(opened);
     assert!((0.0..=1.0).contains(&reading.confidence), "{reading:?}");
     let call = Entry {
-        capture: opened.name().into(),
-        cylinders: reading.cylinders,
         confidence: Some(reading.confidence),
-        note: String::new(),
+        ..Entry::new(opened.name(), reading.cylinders)
     };
     (Graded::new(call, truth), reading.lag_ms, reading.why)
 }
@@ -76,7 +86,7 @@ fn harder_captures_earn_the_plain_count_fewer_points_and_lag_is_told() {
     let mut all: Vec<(f64, f64)> = Vec::new();
     let mut late = Vec::new();
     let mut lag_errors_ms = Vec::new();
-    let mut stated = Tally::new(10);
+    let mut stated = Bins::new(10);
     for (name, captures) in [
         ("22-drill", 60),
         ("quizzes/fleet-six", 80),
@@ -84,17 +94,13 @@ fn harder_captures_earn_the_plain_count_fewer_points_and_lag_is_told() {
         ("quizzes/missing-hump", 60),
         ("quizzes/vee-eight", 60),
     ] {
-        let source = source(name)
-            .with("acquisition.sample_rate", "2 kHz".into())
-            .unwrap()
-            .with("test.duration", "3.5 s".into())
-            .unwrap();
+        let source = source(name);
         for number in 0..captures {
-            let Rendered { capture, truth } = render(&source.draw(Some(9), number).unwrap(), "x");
+            let Rendered { capture, truth } = render(&brief(&source, number), "x");
             let (plain, ..) = graded(Method::Count, &capture, &truth);
             all.push((truth.difficulty.total, plain.verdict.points));
             let (aware, lag_ms, _) = graded(Method::Lag, &capture, &truth);
-            let visible = truth.leaks.iter().find(|leak| leak.visible);
+            let visible = truth.visible_leaks().next();
             // At this low rate the slow pulses of a small leak drown, which is another matter.
             let clear = visible.and_then(|leak| leak.pulse_over_noise) > Some(15.0);
             if truth.difficulty.lag > 0.7 && clear {

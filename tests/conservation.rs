@@ -12,7 +12,7 @@ use serde_json::{Map, Value, json};
 use std::collections::BTreeSet;
 use waterjacket::math;
 use waterjacket::render::cycle_heats;
-use waterjacket::scenario::{Drawn, Mode, Scenario, Source, json_schema};
+use waterjacket::scenario::{Drawn, Mode, Scenario, Source};
 use waterjacket::simulation::cylinder::{Contents, Inflow, pressure_rate};
 use waterjacket::simulation::volume::VolumeTable;
 use waterjacket::simulation::{STEP_S, Traces, crank, own_angle, run};
@@ -57,13 +57,14 @@ impl Run {
         // 9500 rpm forwards; backwards as compression throws a crank back, or the heat of a cycle that
         // burns too early, at its strongest.
         let heat_j = match self.scenario.test.mode {
-            Mode::Idle => 2.0 * self.scenario.engine.combustion.heat_j,
+            Mode::Idle => 2.0 * self.scenario.vehicle.engine.combustion.heat_j,
             Mode::Cranking => 0.0,
         };
-        let thrown = (2.0 * heat_j / self.scenario.engine.inertia_kg_m2).sqrt();
+        let thrown = (2.0 * heat_j / self.scenario.vehicle.engine.inertia_kg_m2).sqrt();
         within("speed", &t.speed_rad_s, [-thrown.max(100.0), 1000.0])?;
-        let stall_a = self.scenario.starter.open_circuit_v
-            / (self.scenario.starter.battery_ohm + self.scenario.starter.starter_ohm);
+        let stall_a = self.scenario.vehicle.starter.open_circuit_v
+            / (self.scenario.vehicle.starter.battery_ohm
+                + self.scenario.vehicle.starter.starter_ohm);
         // A crank that is thrown back turns the motor into a generator against the battery.
         within("current", &t.current_a, [0.0, 3.0 * stall_a])?;
         for cylinder in &t.cylinder_pa {
@@ -275,10 +276,9 @@ fn random_scenarios_cover_the_whole_ranges() {
         put(&mut tree, path, json!(format!("{number} {unit}")));
         let faults = Source::from_tree("x", Value::Object(tree)).draw(None, 0);
         let faults = faults.expect_err("it lacks an engine").0;
-        let own = format!("x: {path}");
         !faults
             .iter()
-            .any(|f| f.place == own && f.problem.ends_with("out of range"))
+            .any(|f| f.path() == path && f.problem.ends_with("out of range"))
     };
     for (path, low, high, unit) in FIELDS {
         let beyond = 1e-3 * (high - low);
@@ -304,7 +304,7 @@ fn random_scenarios_cover_the_whole_ranges() {
     let mut quantities = BTreeSet::new();
     for section in ["vehicle", "test"] {
         collect(
-            &json_schema()["properties"][section],
+            &Scenario::schema()["properties"][section],
             section,
             &mut quantities,
         );

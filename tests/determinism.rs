@@ -238,10 +238,10 @@ fn a_room_used_before_leaves_no_mark() {
     texts.insert(0, ("one".into(), ONE.into()));
     texts.push(("twelve".into(), TWELVE.into()));
     let drawn = |(i, (file, text)): (usize, &(String, Vec<u8>))| -> Drawn {
-        let duration = if i % 3 == 0 { "600 ms" } else { "1.3 s" };
+        let duration_s = if i % 3 == 0 { 0.6 } else { 1.3 };
         Source::parse(file, text)
-            .and_then(|s| s.with("test.duration", duration.into()))
             .and_then(|s| s.draw(None, 0))
+            .and_then(|drawn| drawn.edit(|s, _| s.test.duration_s = duration_s))
             .unwrap_or_else(|f| panic!("{f}"))
     };
     let drawn: Vec<Drawn> = texts.iter().enumerate().map(drawn).collect();

@@ -29,9 +29,8 @@ fn malformed_yaml() {
     refused(
         scenario("firing_order: [1, 3, 4, 2]}", "firing_order: [1, 3}"),
         &[
-            "bad.yaml: line 7: ",
-            "did not find expected",
-            "mend the YAML",
+            "bad.yaml: line 7, column 40: the `[` that opens here is not closed before line 7, column 45",
+            "close it with `]`",
         ],
     );
 }
@@ -40,7 +39,10 @@ fn malformed_yaml() {
 fn a_tab_for_indentation() {
     refused(
         scenario("  duration", "\tduration"),
-        &["bad.yaml: line 12: ", "mend the YAML"],
+        &[
+            "bad.yaml: line 12, column 1: a tab indents the line",
+            "indent with spaces",
+        ],
     );
 }
 
@@ -48,7 +50,10 @@ fn a_tab_for_indentation() {
 fn a_key_that_stands_twice() {
     refused(
         scenario("seed: 5\n", "seed: 5\nbrief: Again.\n"),
-        &["bad.yaml: line 5: ", "the key `brief` stands here twice"],
+        &[
+            "bad.yaml: line 5, column 1: ",
+            "the key `brief` stands here twice",
+        ],
     );
 }
 
@@ -56,7 +61,7 @@ fn a_key_that_stands_twice() {
 fn a_tag() {
     refused(
         scenario("1 s", "!seconds 1"),
-        &["bad.yaml: line 12: test.duration: a tag"],
+        &["bad.yaml: line 12, column 13: test.duration: a tag"],
     );
 }
 
@@ -65,7 +70,7 @@ fn an_unknown_unit() {
     refused(
         scenario("0.2 mm2", "0.2 mm3"),
         &[
-            "bad.yaml: faults.leaks[0].area: unknown unit `mm3` in `0.2 mm3`",
+            "bad.yaml: line 10, column 27: faults.leaks[0].area: unknown unit `mm3` in `0.2 mm3`",
             "did you mean `0.2 mm2`? Units that fit: m2, cm2, mm2 or in2",
         ],
     );
@@ -76,7 +81,7 @@ fn a_bare_number() {
     refused(
         scenario("1 s", "1"),
         &[
-            "bad.yaml: test.duration: the bare number 1 needs a unit; units that fit: s, ms, us or min",
+            "bad.yaml: line 12, column 13: test.duration: the bare number 1 needs a unit; units that fit: s, ms, us or min",
         ],
     );
 }
@@ -85,7 +90,9 @@ fn a_bare_number() {
 fn a_misspelt_key() {
     refused(
         scenario("duration", "durration"),
-        &["bad.yaml: test.durration: unknown key `durration`; did you mean `duration`?"],
+        &[
+            "bad.yaml: line 12, column 3: test.durration: unknown key `durration`; did you mean `duration`?",
+        ],
     );
 }
 
@@ -93,7 +100,9 @@ fn a_misspelt_key() {
 fn a_misspelt_word() {
     refused(
         scenario("coil_trigger", "coil_triger"),
-        &["bad.yaml: channels[1].sensor: unknown word `coil_triger`; did you mean `coil_trigger`?"],
+        &[
+            "bad.yaml: line 17, column 14: channels[1].sensor: unknown word `coil_triger`; did you mean `coil_trigger`?",
+        ],
     );
 }
 
@@ -110,13 +119,13 @@ fn several_faults_are_told_at_once() {
     refused(
         text,
         &[
-            "bad.yaml: seed: `.nan`",
-            "bad.yaml: vehicle.nam: ",
-            "bad.yaml: faults.leaks[0].area: ",
-            "bad.yaml: faults.leaks[0].opens_at: ",
-            "bad.yaml: test.duration: `soon` does not start with a number",
-            "bad.yaml: acquisition.sample_rate: `.inf` is not a finite number",
-            "bad.yaml: channels[1].cylinder: there is no cylinder 7",
+            "bad.yaml: line 4, column 7: seed: `.nan`",
+            "bad.yaml: line 6, column 3: vehicle.nam: ",
+            "bad.yaml: line 10, column 27: faults.leaks[0].area: ",
+            "bad.yaml: line 10, column 42: faults.leaks[0].opens_at: ",
+            "bad.yaml: line 12, column 13: test.duration: `soon` does not start with a number",
+            "bad.yaml: line 14, column 16: acquisition.sample_rate: `.inf` is not a finite number",
+            "bad.yaml: line 17, column 38: channels[1].cylinder: there is no cylinder 7",
         ],
     );
 }
@@ -126,7 +135,7 @@ fn a_firing_order_that_misses_a_cylinder() {
     refused(
         scenario("[1, 3, 4, 2]", "[1, 3, 4]"),
         &[
-            "bad.yaml: vehicle.engine.firing_order: [1, 3, 4] misses cylinder 2; name each cylinder once",
+            "bad.yaml: line 7, column 40: vehicle.engine.firing_order: [1, 3, 4] misses cylinder 2; name each cylinder once",
         ],
     );
 }
@@ -135,7 +144,9 @@ fn a_firing_order_that_misses_a_cylinder() {
 fn a_firing_order_that_names_a_cylinder_twice() {
     refused(
         scenario("[1, 3, 4, 2]", "[1, 3, 4, 2, 3]"),
-        &["bad.yaml: vehicle.engine.firing_order: [1, 3, 4, 2, 3] names cylinder 3 twice"],
+        &[
+            "bad.yaml: line 7, column 40: vehicle.engine.firing_order: [1, 3, 4, 2, 3] names cylinder 3 twice",
+        ],
     );
 }
 
@@ -144,7 +155,7 @@ fn a_firing_order_that_is_too_long() {
     refused(
         scenario("[1, 3, 4, 2]", "[1, 3, 4, 2, 5]"),
         &[
-            "bad.yaml: vehicle.engine.firing_order: [1, 3, 4, 2, 5] names cylinder 5 of an engine of 4",
+            "bad.yaml: line 7, column 40: vehicle.engine.firing_order: [1, 3, 4, 2, 5] names cylinder 5 of an engine of 4",
         ],
     );
 }
@@ -153,14 +164,17 @@ fn a_firing_order_that_is_too_long() {
 fn a_negative_volume() {
     refused(
         scenario("vehicle:\n", "vehicle:\n  cooling: {air_pocket: -5 mL}\n"),
-        &["bad.yaml: vehicle.cooling.air_pocket: `-5 mL` is out of range; use 10 mL to 5 L"],
+        &[
+            "bad.yaml: line 6, column 25: vehicle.cooling.air_pocket: `-5 mL` is out of range; use 10 mL to 5 L",
+        ],
     );
 }
 
 #[test]
 fn numbers_that_are_not_finite() {
     for word in [".nan", ".inf", "-.inf", "nan s", "1e999 s"] {
-        let problem = format!("bad.yaml: test.duration: `{word}` is not a finite number");
+        let problem =
+            format!("bad.yaml: line 12, column 13: test.duration: `{word}` is not a finite number");
         refused(
             scenario("1 s", word),
             &[&problem, "write a number and a unit: s, ms, us or min"],
@@ -176,7 +190,9 @@ fn numbers_that_are_not_finite() {
 fn an_absurd_duration() {
     refused(
         scenario("1 s", "1e9 s"),
-        &["bad.yaml: test.duration: `1000000000 s` is out of range; use 0.2 s to 120 s"],
+        &[
+            "bad.yaml: line 12, column 13: test.duration: `1000000000 s` is out of range; use 0.2 s to 120 s",
+        ],
     );
 }
 
@@ -184,19 +200,21 @@ fn an_absurd_duration() {
 fn an_absurd_sample_rate() {
     refused(
         scenario("2 kHz", "10 MHz"),
-        &["bad.yaml: acquisition.sample_rate: `10 MHz` is out of range; use 200 Hz to 1 MHz"],
+        &[
+            "bad.yaml: line 14, column 16: acquisition.sample_rate: `10 MHz` is out of range; use 200 Hz to 1 MHz",
+        ],
     );
     refused(
         scenario("2 kHz", "10 GB"),
         &[
-            "bad.yaml: acquisition.sample_rate: unknown unit `GB` in `10 GB`",
+            "bad.yaml: line 14, column 16: acquisition.sample_rate: unknown unit `GB` in `10 GB`",
             "Hz, kHz or MHz",
         ],
     );
     refused(
         scenario("2 kHz", "2000.5 Hz"),
         &[
-            "bad.yaml: acquisition.sample_rate: 2000.5 Hz",
+            "bad.yaml: line 14, column 16: acquisition.sample_rate: 2000.5 Hz",
             "whole numbers of hertz",
         ],
     );
@@ -209,7 +227,7 @@ fn a_capture_past_2_gib() {
     refused(
         text,
         &[
-            "bad.yaml: acquisition.sample_rate: 120 s at 1000000 Hz in 9 channels make 2.01 GiB",
+            "bad.yaml: line 14, column 16: acquisition.sample_rate: 120 s at 1000000 Hz in 9 channels make 2.01 GiB",
             "stay below 2 GiB",
         ],
     );
@@ -219,9 +237,15 @@ fn a_capture_past_2_gib() {
 fn deep_yaml() {
     refused(
         "[".repeat(5_000),
-        &["bad.yaml: line 1: recursion limit", "mend the YAML"],
+        &[
+            "bad.yaml: line 1, column 129: recursion limit",
+            "mend the YAML",
+        ],
     );
-    refused("{a: ".repeat(500), &["bad.yaml: line 1: recursion limit"]);
+    refused(
+        "{a: ".repeat(500),
+        &["bad.yaml: line 1, column 513: recursion limit"],
+    );
     refused(
         "[{a: ".repeat(50_000),
         &["bad.yaml: the file opens 100000 brackets; a scenario has at most 10000; split it"],
@@ -318,7 +342,7 @@ fn a_binary_file() {
     );
     refused(
         b"a: \0\n",
-        &["bad.yaml: line 1: control characters are not allowed"],
+        &["bad.yaml: line 1, column 1: control characters are not allowed"],
     );
 }
 
@@ -337,7 +361,7 @@ fn a_leak_in_a_cylinder_that_does_not_exist() {
     refused(
         scenario("cylinder: 3", "cylinder: 9"),
         &[
-            "bad.yaml: faults.leaks[0].cylinder: there is no cylinder 9; this engine has cylinders 1 to 4",
+            "bad.yaml: line 10, column 18: faults.leaks[0].cylinder: there is no cylinder 9; this engine has cylinders 1 to 4",
         ],
     );
 }
@@ -350,7 +374,7 @@ fn shared_coils_on_an_engine_of_three() {
             "cylinders: 3, firing_order: [1, 2, 3], coils: shared_pairs",
         ),
         &[
-            "bad.yaml: vehicle.engine.coils: cylinder 1 has no companion",
+            "bad.yaml: line 7, column 58: vehicle.engine.coils: cylinder 1 has no companion",
             "use `one_per_cylinder`",
         ],
     );
@@ -364,7 +388,7 @@ fn an_open_cap_on_a_hot_system() {
             "1 s\n  cap: {state: open}\n  coolant_temperature: 95 C\n",
         ),
         &[
-            "bad.yaml: test.cap.state: the neck is open with coolant at 95 C",
+            "bad.yaml: line 13, column 16: test.cap.state: the neck is open with coolant at 95 C",
             "let it cool below 50 C",
         ],
     );
@@ -375,7 +399,7 @@ fn a_plug_out_at_idle() {
     refused(
         scenario("1 s\n", "1 s\n  mode: idle\n  plugs_out: [2]\n"),
         &[
-            "bad.yaml: test.plugs_out: a plug hole stands open on a running engine",
+            "bad.yaml: line 14, column 14: test.plugs_out: a plug hole stands open on a running engine",
             "`mode: cranking`",
         ],
     );
@@ -410,7 +434,7 @@ fn faulty_distributions() {
         ),
         ("{choose: [1 s, 1 h]}", "unknown unit `h` in `1 h`"),
     ] {
-        let problem = format!("bad.yaml: test.duration: {problem}");
+        let problem = format!("bad.yaml: line 12, column 13: test.duration: {problem}");
         refused(scenario("1 s", words), &[&problem]);
     }
     refused(
@@ -432,7 +456,7 @@ fn a_fault_that_only_some_draws_have_is_found() {
     let text = scenario("cylinder: 3", "cylinder: {choose: [1, 2, 3, 4, 5]}");
     let bench = Bench::new();
     bench.write("bad.yaml", &text);
-    let part = ["bad.yaml: faults.leaks[0].cylinder: there is no cylinder 5"];
+    let part = ["bad.yaml: line 10, column 18: faults.leaks[0].cylinder: there is no cylinder 5"];
     bench.run(&["check", "bad.yaml"]).refused(1, &part);
     let render = ["render", "bad.yaml", "--out", "out", "--count", "40"];
     bench.run(&render).refused(2, &part);
@@ -457,7 +481,7 @@ fn more_leaks_than_the_model_has() {
     bench.done(&["check", "four.yaml"]);
     refused(
         four.replace("test:", "    - {cylinder: 5, area: 0.2 mm2}\ntest:"),
-        &["bad.yaml: faults.leaks: 5 leaks; use at most 4"],
+        &["bad.yaml: line 10, column 5: faults.leaks: 5 leaks; use at most 4"],
     );
 }
 
@@ -471,7 +495,7 @@ fn more_heat_than_a_cylinder_holds() {
             "firing_order: [1, 3, 4, 2], combustion: {heat: 3 kJ}",
         ),
         &[
-            "bad.yaml: vehicle.engine.combustion.heat: 3000 J would drive a cylinder of 0.50 L to 205 bar; use at most 1",
+            "bad.yaml: line 7, column 73: vehicle.engine.combustion.heat: 3000 J would drive a cylinder of 0.50 L to 205 bar; use at most 1",
             "760 J a litre are usual at idle",
         ],
     );
@@ -486,7 +510,7 @@ fn a_crank_without_inertia() {
             "firing_order: [1, 3, 4, 2], bore: 120 mm, inertia: 0.05 kg m2",
         ),
         &[
-            "bad.yaml: vehicle.engine.inertia: 0.05 kg m2 cannot carry 3.9 L past their compression; use at least 0.08 kg m2",
+            "bad.yaml: line 7, column 77: vehicle.engine.inertia: 0.05 kg m2 cannot carry 3.9 L past their compression; use at least 0.08 kg m2",
         ],
     );
 }
@@ -501,7 +525,7 @@ fn a_starter_too_strong_for_its_crank() {
     refused(
         light.replace("faults:", strong),
         &[
-            "bad.yaml: vehicle.starter.motor_constant: the starter would bring the crank to speed in 0.042 ms",
+            "bad.yaml: line 8, column 29: vehicle.starter.motor_constant: the starter would bring the crank to speed in 0.042 ms",
             "at least 0.1 ms; 50 ms are usual",
         ],
     );

@@ -161,17 +161,20 @@ fn a_result_is_not_written_over_a_sheet_or_another_result() {
     for (more, flag) in [
         (
             &["--csv", "calls.csv"][..],
-            "--csv: calls.csv is given twice",
+            "calls.csv: cannot write it: this command reads it",
         ),
         (
             &["--analyzer", "--csv", "calls.csv"],
-            "--csv: calls.csv is given twice",
+            "calls.csv: cannot write it: this command reads it",
         ),
         (
             &["--report", "./calls.csv"],
-            "--report: ./calls.csv is given twice",
+            "./calls.csv: cannot write it: this command reads it",
         ),
-        (&["--csv", "a", "--report", "a"], "--csv: a is given twice"),
+        (
+            &["--csv", "a", "--report", "a"],
+            "a: cannot write it: another output goes there",
+        ),
     ] {
         let run = bench.run(&[&["grade", "calls.csv", "--key", "out"], more].concat());
         run.refused(2, &[flag]);

@@ -13,7 +13,7 @@ fn the_faults_of_all_files_are_told_at_once() {
     bench.write("b.yaml", SCENARIO);
     bench.write("c.yaml", "");
     let parts = [
-        "a.yaml: test.duration",
+        "a.yaml: line 12, column 13: test.duration",
         "c.yaml: the file holds no scenario",
     ];
     let check = bench.run(&["check", "."]);

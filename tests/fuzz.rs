@@ -15,10 +15,12 @@ use std::sync::LazyLock;
 use std::time::{Duration, Instant};
 use waterjacket::debrief::{self, Units};
 use waterjacket::domain::{Card, Truth};
-use waterjacket::formats::{json, wav};
-use waterjacket::grade::{sheet, verdict};
+use waterjacket::error::Faults;
+use waterjacket::formats::{call_sheet, json, wav};
+use waterjacket::grade::verdict;
+use waterjacket::quiz::Quiz;
 use waterjacket::render::{Rendered, render};
-use waterjacket::scenario::{Drawn, Source};
+use waterjacket::scenario::{Drawn, JobSource, Source};
 
 /// No single input takes longer; a loaded machine needs a fraction.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -35,6 +37,13 @@ static SCENARIOS: LazyLock<Vec<String>> = LazyLock::new(|| {
     let read = |path| std::fs::read_to_string(path).unwrap();
     files.into_iter().map(read).collect()
 });
+
+/// Shipped quizzes and jobs.
+const ORDERS: [&str; 3] = [
+    include_str!("../scenarios/quizzes/first-quiz.yaml"),
+    include_str!("../scenarios/jobs/hill-road.yaml"),
+    include_str!("../scenarios/jobs/uneven-six.yaml"),
+];
 
 /// A short capture.
 static CAPTURE: LazyLock<Rendered> = LazyLock::new(|| {
@@ -64,11 +73,39 @@ fn patiently<T>(read: impl FnOnce() -> T) -> T {
     result
 }
 
+/// Tells faults; each stands where its text has a line and a character for it.
+fn tell(faults: Faults) {
+    let told = faults.to_string();
+    for fault in &faults.0 {
+        let at = fault
+            .at
+            .as_deref()
+            .and_then(|at| at.mark.zip(at.written.as_ref()));
+        if let Some((mark, written)) = at {
+            assert!(mark.line > 0 && mark.column > 0, "{told}");
+            assert!(mark.column <= written.chars().count() + 1, "{told}");
+        }
+    }
+    assert!(
+        !told.chars().any(|c| c.is_control() && c != '\n'),
+        "{told:?}"
+    );
+}
+
+/// Reads the other files that a person writes.
+fn read_orders(bytes: &[u8]) {
+    patiently(|| {
+        let _ = Quiz::parse("fuzz", bytes).map_err(tell);
+        let job = JobSource::parse("fuzz", bytes).and_then(|job| job.draw(Some(1)));
+        let _ = job.map_err(tell);
+    });
+}
+
 /// Reads a scenario and draws it twice; what resolves must resolve to itself.
 fn read_scenario(bytes: &[u8]) -> Option<Drawn> {
     patiently(|| {
-        let source = Source::parse("fuzz", bytes).ok()?;
-        let _ = source.check(2);
+        let source = Source::parse("fuzz", bytes).map_err(tell).ok()?;
+        let _ = source.check(2).map_err(tell);
         let drawn = source.draw(None, 0).ok()?;
         let again = Source::from_tree("fuzz", drawn.resolved.clone());
         let again = again
@@ -110,13 +147,13 @@ fn read_truth(bytes: &[u8]) {
             return;
         };
         debrief::words(&CAPTURE.capture.card, &truth, Units::Us);
-        let (calls, _) = sheet::read(
+        let (calls, _) = call_sheet::read(
             "calls",
             b"capture,cylinders\na,3\nb,1|4\nc,none\nd,unsure\n",
             None,
         );
         for call in &calls {
-            let points = verdict::verdict(call, &truth).points;
+            let points = verdict::verdict(call.cylinders, &truth).points;
             assert!((0.0..=1.0).contains(&points), "{points}");
         }
         let _ = Source::from_tree("fuzz", truth.scenario).draw(Some(truth.seed), truth.number);
@@ -124,7 +161,7 @@ fn read_truth(bytes: &[u8]) {
 }
 
 fn read_sheet(bytes: &[u8]) {
-    let (calls, faults) = patiently(|| sheet::read("fuzz", bytes, Some("pack")));
+    let (calls, faults) = patiently(|| call_sheet::read("fuzz", bytes, Some("pack")));
     assert!(calls.len() + faults.len() <= 4 * bytes.len() + 4);
 }
 
@@ -159,6 +196,14 @@ proptest! {
 
 proptest! {
     #![proptest_config(cases(2000))]
+
+    #[test]
+    fn mutated_quizzes_and_jobs_are_read_or_refused(
+        at in 0..ORDERS.len(),
+        edits in text_edits(),
+    ) {
+        read_orders(&edits.apply(ORDERS[at].as_bytes().to_vec()));
+    }
 
     #[test]
     fn any_bytes_are_a_scenario_or_a_fault(bytes in any::<Vec<u8>>()) {
@@ -237,6 +282,7 @@ fn one_piece_without_end_is_refused_in_time() {
     for piece in PIECES {
         let text = piece.repeat((1 << 20) / piece.len());
         assert!(read_scenario(text.as_bytes()).is_none(), "{piece:?}");
+        read_orders(text.as_bytes());
     }
     for piece in ["\"", ",", "\n", "\r", "q,1\n", "\"\"", "\";", "\t"] {
         read_sheet(piece.repeat((1 << 20) / piece.len()).as_bytes());

@@ -1,113 +1,90 @@
-//! The model's page tells the truth: its table of defaults is the schema's, its pictures are the tool's.
+//! The model's page tells the truth: its table of defaults is the fields' own, its pictures are the tool's.
 
-use serde_json::Value;
-use std::collections::BTreeMap;
 use std::path::Path;
-use waterjacket::scenario::json_schema;
+use waterjacket::scenario::{Field, Kind, Scenario};
 
-/// Default of every quantity of the schema by its path; sensors' fields as `channels.FIELD (SENSOR)`.
-fn defaults() -> BTreeMap<String, String> {
-    let mut found = BTreeMap::new();
-    walk(&json_schema(), "", "", &mut found);
-    found
-}
+/// A row of the page for a sensor each: field, default, origin, sensor.
+type Row = ([String; 3], &'static str);
 
-fn walk(node: &Value, path: &str, sensor: &str, found: &mut BTreeMap<String, String>) {
-    for variant in node["oneOf"].as_array().into_iter().flatten() {
-        walk(
-            variant,
-            path,
-            variant["properties"]["sensor"]["const"]
-                .as_str()
-                .unwrap_or(""),
-            found,
-        );
+fn walk(fields: &[Field], path: &str, sensor: &'static str, rows: &mut Vec<Row>) {
+    let variants = fields.iter().find_map(|field| match &field.kind {
+        Kind::Variant(variants) => Some((field.key, variants)),
+        _ => None,
+    });
+    if let Some((key, variants)) = variants.filter(|_| sensor.is_empty()) {
+        for (sensor, _, own) in variants {
+            let shared = fields.iter().filter(|f| f.key != key);
+            let all: Vec<Field> = own.iter().chain(shared).cloned().collect();
+            walk(&all, path, sensor, rows);
+        }
+        return;
     }
-    for (key, property) in node["properties"].as_object().into_iter().flatten() {
-        let below = if path.is_empty() {
-            key.clone()
-        } else {
-            format!("{path}.{key}")
+    for field in fields {
+        let path = format!("{path}{}", field.key);
+        let (kind, below) = match &field.kind {
+            Kind::List(item) => (&**item, format!("{path}.")),
+            kind => (kind, format!("{path}.")),
         };
-        if property["type"] == "object" {
-            walk(property, &below, sensor, found);
-        } else if property["type"] == "array" {
-            walk(&property["items"], &below, sensor, found);
-        } else if property.to_string().contains("\"pattern\"") {
-            let doc = property["description"].as_str().unwrap_or("");
-            let own = doc.split("Default: ").nth(1);
-            let derived = doc
-                .split("(default: ")
-                .nth(1)
-                .and_then(|d| d.split(')').next());
-            if let Some(default) = own.or(derived) {
-                let plain = default
-                    .replace("[\"", "")
-                    .replace("\"]", "")
-                    .replace("\",\"", " to ");
-                let name = if sensor.is_empty() {
-                    below
-                } else {
-                    format!("{below} ({sensor})")
-                };
-                found.insert(name, plain);
+        let derived = field.doc.split("(default: ").nth(1);
+        let default = match derived {
+            Some(words) => words.trim_end_matches(')').to_string(),
+            None => field.preset.text(),
+        };
+        match kind {
+            Kind::Section(fields) => walk(fields, &below, sensor, rows),
+            Kind::Quantity { .. } if derived.is_some() || field.preset.hidden.is_none() => {
+                let plain = default.replace("\",\"", " to ");
+                let plain = plain.trim_matches(['[', ']', '"']).to_string();
+                rows.push(([path, plain, field.preset.origin.into()], sensor));
             }
+            _ => {}
         }
     }
 }
 
-/// The page's rows: field (a sensor each), default, origin.
-fn rows() -> Vec<(String, String, String)> {
-    const SENSORS: [&str; 7] = [
-        "neck_pressure",
-        "neck_pulse",
-        "coil_trigger",
-        "cylinder_pressure",
-        "starter_current",
-        "battery_voltage",
-        "probe",
-    ];
-    let page = include_str!("../src/model/defaults.md");
+/// The table of defaults: sensors that agree on a field share a row.
+fn table() -> Vec<String> {
     let mut rows = Vec::new();
-    for line in page.lines().filter(|l| l.starts_with("| `")) {
-        let cells: Vec<&str> = line.trim_matches('|').split(" | ").map(str::trim).collect();
-        let [field, default, origin] = cells[..] else {
-            panic!("{line}")
-        };
-        let (field, sensors) = field.trim_start_matches('`').split_once('`').unwrap();
-        let sensors = sensors.trim().trim_matches(['(', ')']);
-        let names: Vec<String> = match sensors {
-            "" => vec![field.into()],
-            "all sensors" => SENSORS.iter().map(|s| format!("{field} ({s})")).collect(),
-            some => some.split(", ").map(|s| format!("{field} ({s})")).collect(),
-        };
-        rows.extend(
-            names
-                .into_iter()
-                .map(|n| (n, default.to_string(), origin.to_string())),
-        );
+    walk(&Scenario::fields(), "", "", &mut rows);
+    let mut grouped: Vec<([String; 3], Vec<&str>)> = Vec::new();
+    for (row, sensor) in rows {
+        match grouped.iter_mut().find(|(known, _)| *known == row) {
+            Some((_, sensors)) => sensors.push(sensor),
+            None => grouped.push((row, vec![sensor])),
+        }
     }
-    rows
+    let written = grouped.iter().map(|([field, default, origin], sensors)| {
+        let of = match sensors[..] {
+            [""] => String::new(),
+            _ if sensors.len() == 7 => " (all sensors)".into(),
+            _ => format!(" ({})", sensors.join(", ")),
+        };
+        format!("| `{field}`{of} | {default} | {origin} |")
+    });
+    written.collect()
 }
 
 #[test]
-fn the_table_of_defaults_is_the_schemas() {
-    let mut left = defaults();
-    assert!(left.len() > 100, "{}", left.len());
-    for (field, default, origin) in rows() {
-        assert_eq!(left.remove(&field).as_ref(), Some(&default), "{field}");
-        let known = [
-            "published",
-            "common practice",
-            "from memory",
-            "chosen by us",
-        ];
-        assert!(
-            known.iter().any(|k| origin.starts_with(k)),
-            "{field}: {origin}"
-        );
+fn the_table_of_defaults_is_the_fields_own() {
+    let table = table();
+    assert!(table.len() > 90, "{}", table.len());
+    let page = include_str!("../src/model/defaults.md");
+    let shown: Vec<&str> = page.lines().filter(|l| l.starts_with("| `")).collect();
+    assert!(
+        shown == table,
+        "put these rows into src/model/defaults.md:\n{}",
+        table.join("\n")
+    );
+    let known = [
+        "published",
+        "common practice",
+        "from memory",
+        "chosen by us",
+    ];
+    for row in table {
+        let origin = row.trim_matches('|').split(" | ").nth(2).unwrap();
+        assert!(known.iter().any(|k| origin.starts_with(k)), "{row}");
     }
-    assert!(left.is_empty(), "defaults without a row: {left:?}");
 }
 
 #[test]

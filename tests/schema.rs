@@ -1,5 +1,5 @@
-//! Promise: the printed JSON Schema accepts every scenario that `check` accepts, and refuses the
-//! commonest slips, so that an editor shows them while they are typed.
+//! Promise: the printed JSON Schemas accept every file that `check` accepts, and refuse the commonest
+//! slips, so that an editor shows them while they are typed.
 
 mod common;
 
@@ -146,5 +146,100 @@ fn slips_are_refused() {
         ("1 s", "{normal: {mean: 1 s, dev: 1 s}}"),
     ] {
         both(&scenario(part, by), false);
+    }
+}
+
+/// The schema of a kind of file.
+fn schema_of(kind: &str) -> jsonschema::Validator {
+    let schema: Value = serde_json::from_str(&Bench::new().done(&["schema", kind])).unwrap();
+    assert!(jsonschema::meta::is_valid(&schema));
+    jsonschema::validator_for(&schema).unwrap()
+}
+
+/// Texts of all shipped files below a folder of `scenarios`, by name.
+fn shipped(folder: &str) -> Vec<(String, String)> {
+    let folder = format!("{}/scenarios/{folder}", env!("CARGO_MANIFEST_DIR"));
+    let paths = fs::read_dir(folder).unwrap().map(|e| e.unwrap().path());
+    let files = paths.filter(|p| p.extension().is_some_and(|e| e == "yaml"));
+    files
+        .map(|p| (p.display().to_string(), fs::read_to_string(&p).unwrap()))
+        .collect()
+}
+
+#[test]
+fn every_shipped_file_is_accepted_as_what_it_is() {
+    let [scenario, quiz, plan, job] = ["scenario", "quiz", "plan", "job"].map(schema_of);
+    let folders = [
+        ("quizzes", &quiz),
+        ("corpora", &plan),
+        ("corpora/cars", &scenario),
+        ("jobs", &job),
+    ];
+    for (folder, of_folder) in folders {
+        let mut seen = 0;
+        for (name, text) in shipped(folder) {
+            let tree = tree(&text);
+            // Scenarios of quizzes lie beside them.
+            let is_scenario = tree.get("channels").is_some();
+            let validator = if is_scenario { &scenario } else { of_folder };
+            assert_eq!(faults(validator, &tree), [""; 0], "{name}");
+            seen += usize::from(!is_scenario || folder.ends_with("cars"));
+        }
+        assert!(seen > 0, "{folder}");
+    }
+}
+
+/// Schema and program agree on a file that names `lesson.yaml`, or is a job.
+#[track_caller]
+fn both_of(kind: &str, text: &str, accept: bool) {
+    let faults = faults(&schema_of(kind), &tree(text));
+    assert_eq!(faults.is_empty(), accept, "{faults:?}\n{text}");
+    let bench = Bench::new();
+    bench.write("lesson.yaml", SCENARIO);
+    bench.write("a.yaml", text);
+    let run = bench.run(&["check", "a.yaml"]);
+    assert_eq!(run.code, Some(i32::from(!accept)), "{run:?}\n{text}");
+}
+
+#[test]
+fn slips_in_quizzes_plans_and_jobs_are_refused() {
+    let quiz =
+        "difficulty: hard\nhealthy: 10 %\nscenarios: [{scenario: lesson.yaml, captures: 3}]\n";
+    let plan = "healthy: 10 %\nscenarios: [{scenario: lesson.yaml, weight: 3}]\n";
+    let job = shipped("jobs").remove(0).1;
+    let words = ["easy", "[0.2, 60 %]", "{choose: [easy, hard]}"];
+    for words in words {
+        both_of("quiz", &quiz.replace("hard", words), true);
+    }
+    both_of("plan", plan, true);
+    both_of("job", &job, true);
+    for (part, by) in [
+        ("hard", "esay"),
+        ("hard", "[0.2, 3 bar]"),
+        ("healthy", "healty"),
+        ("10 %", "10 percent"),
+        ("captures: 3", "captures: none"),
+        (", captures: 3", ""),
+        ("scenario: lesson.yaml, ", ""),
+        ("scenarios", "recording: {duration: 4}\nscenarios"),
+    ] {
+        assert!(quiz.contains(part), "{part}");
+        both_of("quiz", &quiz.replacen(part, by, 1), false);
+    }
+    for (part, by) in [
+        ("weight", "wieght"),
+        ("weight: 3", "weight: 3 kg"),
+        ("scenario: lesson.yaml, ", ""),
+    ] {
+        assert!(plan.contains(part), "{part}");
+        both_of("plan", &plan.replacen(part, by, 1), false);
+    }
+    for (part, by) in [
+        ("level:", "levle:"),
+        ("level: ", "level: 1"),
+        ("places:", "places: 4\n  spots:"),
+    ] {
+        assert!(job.contains(part), "{part}");
+        both_of("job", &job.replacen(part, by, 1), false);
     }
 }

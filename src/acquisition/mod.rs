@@ -10,7 +10,7 @@ use crate::domain::ChannelCard;
 use crate::math::TAU;
 use crate::random::Stream;
 use crate::scenario::{AcquisitionSpec, ChannelSpec, InputSpec};
-use crate::sensors::{Filter, Scene, Sensor, arrivals, neck_line};
+use crate::sensors::{Filter, Scene, Sensor, arrivals};
 use crate::simulation::STEP_S;
 
 /// A recorded channel.
@@ -37,7 +37,7 @@ impl Input {
     fn new(spec: &InputSpec, rate_hz: f64) -> Input {
         Input {
             blocking: spec
-                .ac_corner_hz
+                .ac_corner_hz()
                 .map(|corner| Filter::high_pass(1.0 / (TAU * corner), rate_hz)),
             sign: if spec.inverted { -1.0 } else { 1.0 },
         }
@@ -70,7 +70,10 @@ pub fn record(
     streams: impl Fn(&str) -> Stream,
 ) -> Recorded {
     let rate_hz = acquisition.sample_rate_hz;
-    let arrived_pa = neck_line(&channel.sensor).map_or(Vec::new(), |line| arrivals(line, scene));
+    let arrived_pa = channel
+        .sensor
+        .neck_line()
+        .map_or(Vec::new(), |line| arrivals(line, scene));
     let mut sensor = Sensor::with_arrivals(
         &channel.sensor,
         scene,
@@ -98,7 +101,7 @@ pub fn record(
         converter.convert(block, samples);
     }
     let per_volt = sensor.scale.per_volt;
-    let steady = if channel.input.ac_corner_hz.is_some() {
+    let steady = if channel.input.ac_corner_hz().is_some() {
         0.0
     } else {
         sensor.scale.at_zero_volts
@@ -115,7 +118,7 @@ pub fn record(
         offset: input.sign * steady,
         bits: converter.bits,
         range_v: converter.range(),
-        ac_coupled: channel.input.ac_corner_hz.is_some(),
+        ac_coupled: channel.input.ac_corner_hz().is_some(),
         inverted: channel.input.inverted,
         cylinder: sensor.cylinder,
     };

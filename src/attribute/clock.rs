@@ -236,10 +236,10 @@ fn slots(tops: &[f64]) -> Option<Vec<(f64, bool)>> {
     let mut gaps: Vec<f64> = tops.windows(2).map(|w| w[1] - w[0]).collect();
     gaps.sort_by(f64::total_cmp);
     // With one of three plugs out, half of the gaps are double ones.
-    let usual = gaps[gaps.len() * 3 / 10];
+    let common = gaps[gaps.len() * 3 / 10];
     let mut slots = vec![(tops[0], false)];
     for pair in tops.windows(2) {
-        let steps = ((pair[1] - pair[0]) / usual).round().max(1.0) as usize;
+        let steps = ((pair[1] - pair[0]) / common).round().max(1.0) as usize;
         for step in 1..=steps {
             let time = pair[0] + (pair[1] - pair[0]) * step as f64 / steps as f64;
             slots.push((time, step < steps));

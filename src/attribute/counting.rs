@@ -10,7 +10,7 @@
 
 use super::clock::Clock;
 use super::cycle::{CYCLE_DEG, Cycle};
-use super::reading::{LEAST_STANDING_OUT, Reading, no_pulse};
+use super::reading::{LEAST_Z_SCORE, Reading, no_pulse};
 use crate::domain::Call;
 use crate::domain::{Capture, Measures, Sync};
 use crate::math;
@@ -24,12 +24,12 @@ pub fn count(capture: &Capture) -> Reading {
     };
     let cycles =
         neck_channels(capture).filter_map(|channel| Cycle::of(capture, channel, &clock, STEP_DEG));
-    let Some(cycle) = cycles.max_by(|a, b| a.standing_out().total_cmp(&b.standing_out())) else {
+    let Some(cycle) = cycles.max_by(|a, b| a.z_score().total_cmp(&b.z_score())) else {
         return Reading::unsure("No neck trace runs over cycles enough.");
     };
-    let (standing_out, angle_deg) = (cycle.standing_out(), cycle.top() as f64 * STEP_DEG);
-    if standing_out < LEAST_STANDING_OUT {
-        return no_pulse(standing_out);
+    let (z_score, angle_deg) = (cycle.z_score(), cycle.top() as f64 * STEP_DEG);
+    if z_score < LEAST_Z_SCORE {
+        return no_pulse(z_score);
     }
     let plate = &capture.card.engine;
     let named = match clock.sync {
@@ -44,13 +44,13 @@ pub fn count(capture: &Capture) -> Reading {
         Sync::Pair => plate.companion(cylinder),
         _ => None,
     };
-    let beyond = (standing_out - LEAST_STANDING_OUT) / LEAST_STANDING_OUT;
+    let beyond = (z_score - LEAST_Z_SCORE) / LEAST_Z_SCORE;
     Reading {
         cylinders: match companion {
             Some(other) => Call::OneOf([cylinder, other].into()),
             None => Call::All([cylinder].into()),
         },
-        // By how far the pulse stands out, for the count knows no other doubt.
+        // By the z-score of the pulse, for the count knows no other doubt.
         confidence: 0.95 - 0.45 * math::exp(-beyond),
         lag_ms: Some(after_deg * cycle.ms_per_deg),
         why: format!(

@@ -89,15 +89,15 @@ impl Cycle {
             .unwrap_or(0)
     }
 
-    /// The usual slope: the median of the means.
-    pub fn usual(&self) -> f64 {
+    /// The median of the mean slopes.
+    pub fn median(&self) -> f64 {
         let mut sorted = self.means.clone();
         sorted.sort_by(f64::total_cmp);
         sorted[sorted.len() / 2]
     }
 
-    /// The steepest mean slope above the usual one, over the standard error of a mean.
-    pub fn standing_out(&self) -> f64 {
-        (self.means[self.top()] - self.usual()) / self.error.max(f64::MIN_POSITIVE)
+    /// The z-score of the steepest mean slope: above the median, in standard errors of a mean.
+    pub fn z_score(&self) -> f64 {
+        (self.means[self.top()] - self.median()) / self.error.max(f64::MIN_POSITIVE)
     }
 }

@@ -14,7 +14,7 @@
 use super::clock::Clock;
 use super::counting::neck_channels;
 use super::cycle::{CYCLE_DEG, Cycle};
-use super::reading::{LEAST_STANDING_OUT, Reading, no_pulse};
+use super::reading::{LEAST_Z_SCORE, Reading, no_pulse};
 use super::shape::{Expected, Shape};
 use crate::domain::Call;
 use crate::domain::{Capture, Mode, Sync};
@@ -26,7 +26,7 @@ const STEP_DEG: f64 = 3.0;
 const FREEDOM: f64 = 3.0;
 /// The fitted spread is that of good captures; others are worse by this factor (chosen by us).
 const WIDER: f64 = 1.2;
-/// A pulse that stands out so many standard errors has its spread doubled by noise, in squares (chosen by us).
+/// A pulse of this z-score has its spread doubled by noise, in squares (chosen by us).
 const NOISY: f64 = 8.0;
 /// What each of several sensors counts (chosen by us).
 const WEIGHT: f64 = 0.7;
@@ -34,7 +34,7 @@ const WEIGHT: f64 = 0.7;
 const LEAST_LIKELY: f64 = 1e-4;
 /// Share of captures in which all this is beside the point (chosen by us).
 const ASTRAY: f64 = 0.01;
-/// How far a pulse stands out, and the chance that it is one: the logit is the first number and the second
+/// The z-score of a pulse, and the chance that it is one: the logit is the first number and the second
 /// for each standard error. Combustion is irregular, so that at idle what shows may not repeat, and what
 /// repeats may be too small to count as showing.
 const PULSE_LOGIT_CRANKING: [f64; 2] = [-9.0, 1.5];
@@ -48,7 +48,7 @@ struct Pulse {
     angle_deg: f64,
     ms_per_deg: f64,
     expected: Expected,
-    standing_out: f64,
+    z_score: f64,
 }
 
 impl Pulse {
@@ -65,7 +65,7 @@ impl Pulse {
 
     /// How likely such a lag is, by the pulse's shape; logarithm of a density, up to a constant.
     fn likelihood(&self, lag_ms: f64) -> f64 {
-        let noise = NOISY / self.standing_out;
+        let noise = NOISY / self.z_score;
         let spread = self.expected.spread_ms * WIDER * (1.0 + noise * noise).sqrt();
         let off = (lag_ms - self.expected.lag_ms) / spread;
         let density = math::pow(1.0 + off * off / FREEDOM, -(FREEDOM + 1.0) / 2.0);
@@ -82,12 +82,12 @@ pub fn allow_for_lag(capture: &Capture) -> Reading {
     let cycles: Vec<(usize, Cycle)> = neck_channels(capture)
         .filter_map(|channel| Some((channel, Cycle::of(capture, channel, &clock, STEP_DEG)?)))
         .collect();
-    let most = cycles.iter().map(|(_, cycle)| cycle.standing_out());
+    let most = cycles.iter().map(|(_, cycle)| cycle.z_score());
     let Some(most) = most.max_by(f64::total_cmp) else {
         return Reading::unsure("No neck trace runs over cycles enough.");
     };
     let showing = chance_of_pulse(most, cranking);
-    if most < LEAST_STANDING_OUT {
+    if most < LEAST_Z_SCORE {
         return Reading {
             confidence: (1.0 - showing) * (1.0 - ASTRAY),
             ..no_pulse(most)
@@ -95,14 +95,14 @@ pub fn allow_for_lag(capture: &Capture) -> Reading {
     }
     let pulses: Vec<Pulse> = cycles
         .iter()
-        .filter(|(_, cycle)| cycle.standing_out() >= LEAST_STANDING_OUT)
+        .filter(|(_, cycle)| cycle.z_score() >= LEAST_Z_SCORE)
         .filter_map(|(channel, cycle)| {
             let shape = Shape::of(cycle)?;
             Some(Pulse {
                 angle_deg: shape.angle_deg,
                 ms_per_deg: cycle.ms_per_deg,
                 expected: shape.expected(capture.card.channels[*channel].measures, cranking),
-                standing_out: cycle.standing_out(),
+                z_score: cycle.z_score(),
             })
         })
         .collect();
@@ -129,9 +129,7 @@ pub fn allow_for_lag(capture: &Capture) -> Reading {
         .collect();
     let shares = shares(&likely);
     let best = (0..suspects.len()).max_by(|a, b| shares[*a].total_cmp(&shares[*b]));
-    let clearest = pulses
-        .iter()
-        .max_by(|a, b| a.standing_out.total_cmp(&b.standing_out));
+    let clearest = pulses.iter().max_by(|a, b| a.z_score.total_cmp(&b.z_score));
     let (Some(best), Some(pulse)) = (best, clearest) else {
         return Reading::unsure("Nothing at the neck rises.");
     };
@@ -159,13 +157,13 @@ pub fn allow_for_lag(capture: &Capture) -> Reading {
     }
 }
 
-/// The chance that a pulse which stands out by so many standard errors shows a leak.
-fn chance_of_pulse(standing_out: f64, cranking: bool) -> f64 {
+/// The chance that a pulse of this z-score shows a leak.
+fn chance_of_pulse(z_score: f64, cranking: bool) -> f64 {
     let [constant, each] = match cranking {
         true => PULSE_LOGIT_CRANKING,
         false => PULSE_LOGIT_IDLE,
     };
-    1.0 / (1.0 + math::exp(-(constant + each * standing_out)))
+    1.0 / (1.0 + math::exp(-(constant + each * z_score)))
 }
 
 /// Shares of likelihoods given by their logarithms, with a little for being astray.
@@ -192,7 +190,7 @@ mod tests {
                 lag_ms,
                 spread_ms: 7.0,
             },
-            standing_out: 40.0,
+            z_score: 40.0,
         }
     }
 

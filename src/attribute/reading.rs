@@ -2,8 +2,8 @@
 
 use crate::domain::Call;
 
-/// A mean slope this many standard errors above the usual one is a pulse that repeats.
-pub(super) const LEAST_STANDING_OUT: f64 = 6.0;
+/// A mean slope of this z-score is a pulse that repeats.
+pub(super) const LEAST_Z_SCORE: f64 = 6.0;
 
 /// What a reading came to.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,11 +30,11 @@ impl Reading {
     }
 }
 
-/// A reading of a capture whose steepest mean slope stands out of the noise by too little.
-pub(super) fn no_pulse(standing_out: f64) -> Reading {
+/// A reading of a capture whose steepest mean slope has too small a z-score.
+pub(super) fn no_pulse(z_score: f64) -> Reading {
     Reading {
         cylinders: Call::NoLeak,
-        confidence: 0.95 - 0.45 * (standing_out / LEAST_STANDING_OUT).max(0.0),
+        confidence: 0.95 - 0.45 * (z_score / LEAST_Z_SCORE).max(0.0),
         lag_ms: None,
         why: "No pulse that repeats stands out of the noise.".into(),
     }

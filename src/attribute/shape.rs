@@ -55,15 +55,15 @@ pub(super) struct Shape {
 impl Shape {
     /// The shape of the steepest pulse of the cycle; `None` if nothing rises.
     pub fn of(cycle: &Cycle) -> Option<Shape> {
-        let (means, top, usual) = (&cycle.means, cycle.top(), cycle.usual());
-        let height = means[top] - usual;
+        let (means, top, median) = (&cycle.means, cycle.top(), cycle.median());
+        let height = means[top] - median;
         if height <= 0.0 {
             return None;
         }
         let n = means.len();
         let share = |steps: usize, back: bool| {
             let at = if back { top + n - steps } else { top + steps };
-            (means[at % n] - usual) / height
+            (means[at % n] - median) / height
         };
         // Between two steps the slope is taken to run straight.
         let width = |back: bool| {
@@ -78,7 +78,7 @@ impl Shape {
             angle_deg: top as f64 * cycle.step_deg,
             before_ms: width(true),
             after_ms: width(false),
-            undershoot: (lowest - usual) / height,
+            undershoot: (lowest - median) / height,
         })
     }
 

@@ -1,11 +1,11 @@
 //! `waterjacket attribute`: captures into calls.
 
-use super::options::captures_below;
+use super::options::{captures_below, outputs};
 use super::{Outcome, interrupt, print};
 use crate::attribute::{Method, Reading};
+use crate::domain::Entry;
 use crate::error::{Fault, Faults};
-use crate::grade::Entry;
-use crate::grade::rows::{Format, Row};
+use crate::formats::call_lines::Form;
 use crate::storage::open;
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
@@ -63,22 +63,22 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let mut faults = Vec::new();
     match &arguments.out {
         None => {
-            let format = if arguments.json {
-                Format::JsonLines
+            let form = if arguments.json {
+                Form::JsonLines
             } else {
-                Format::Csv
+                Form::Csv
             };
-            print(&format.head())?;
-            read_all(&captures, method, &mut faults, |row| {
-                print(&row.line(format))
+            print(&form.head())?;
+            read_all(&captures, method, &mut faults, |call| {
+                print(&form.line(call))
             })?;
         }
         Some(path) => {
-            let format = Format::of(&path.to_string_lossy());
-            crate::files::write_with(path, |out| {
-                out.write_all(format.head().as_bytes())?;
-                read_all(&captures, method, &mut faults, |row| {
-                    out.write_all(row.line(format).as_bytes())
+            let form = Form::of(&path.to_string_lossy());
+            outputs(arguments.captures.clone()).file(path)?.write_with(|out| {
+                out.write_all(form.head().as_bytes())?;
+                read_all(&captures, method, &mut faults, |call| {
+                    out.write_all(form.line(call).as_bytes())
                         .map_err(|e| Fault::io(path, "write it", &e).into())
                 })
                 .map_err(std::io::Error::other)
@@ -96,7 +96,7 @@ fn read_all(
     captures: &[PathBuf],
     method: Method,
     faults: &mut Vec<Fault>,
-    mut give: impl FnMut(&Row) -> Result<(), Faults>,
+    mut give: impl FnMut(&Entry) -> Result<(), Faults>,
 ) -> Result<(), Faults> {
     let bar = ProgressBar::new(captures.len() as u64).with_style(
         ProgressStyle::with_template("{bar:30} {pos}/{len} captures, {eta} left")
@@ -104,7 +104,7 @@ fn read_all(
     );
     for some in captures.chunks(AT_ONCE) {
         interrupt::check("no calls were written")?;
-        let read: Vec<Result<Row, Faults>> =
+        let read: Vec<Result<Entry, Faults>> =
             some.par_iter().map(|path| one(path, method)).collect();
         for row in read {
             match row {
@@ -118,7 +118,7 @@ fn read_all(
     Ok(())
 }
 
-fn one(path: &Path, method: Method) -> Result<Row, Faults> {
+fn one(path: &Path, method: Method) -> Result<Entry, Faults> {
     let capture = open(path)?;
     let Reading {
         cylinders,
@@ -127,13 +127,10 @@ fn one(path: &Path, method: Method) -> Result<Row, Faults> {
         why,
     } = method.read(&capture);
     let rounded = |value: f64, per: f64| (value * per).round() / per;
-    Ok(Row {
-        call: Entry {
-            capture: capture.name().into(),
-            cylinders,
-            confidence: Some(rounded(confidence, 1e3)),
-            note: why,
-        },
+    Ok(Entry {
+        confidence: Some(rounded(confidence, 1e3)),
         lag_ms: lag_ms.map(|ms| rounded(ms, 10.0)),
+        note: why,
+        ..Entry::new(capture.name(), cylinders)
     })
 }

@@ -1,20 +1,21 @@
 //! `waterjacket compare`: two graded runs of an analyzer.
 
+use super::grade::MAX_LINE_BYTES;
 use super::options::share;
 use super::{Outcome, print, print_json};
 use crate::error::Faults;
-use crate::files::Lines;
 use crate::grade::Comparison;
 use crate::grade::paired::Rule;
+use crate::storage::lines;
 use std::path::PathBuf;
 
 /// Compare two graded runs of an analyzer over the same captures
 ///
 /// OLD and NEW are results that `grade --analyzer --csv` wrote, so that no key is needed and a version's
 /// results can be kept beside its code. Captures are paired by name. Told are the difference of accuracy
-/// with Newcombe's interval for paired shares, the exact McNemar test, and the same for every level of lag,
+/// with Newcombe's interval for paired shares, the exact McNemar test, and the same for every stratum of lag,
 /// pulse height, engine, sync, mode, difficulty and number of leaks, with p-values adjusted by Holm's
-/// method. The exit code is 1 on a regression: a loss over all, or at one level, that chance would hardly
+/// method. The exit code is 1 on a regression: a loss over all, or in one stratum, that chance would hardly
 /// give.
 #[derive(clap::Args)]
 #[command(
@@ -45,14 +46,16 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         significance: arguments.significance,
         most_drop: arguments.max_drop,
     };
-    let [old, new] = [&arguments.old, &arguments.new].map(|path| Lines::open(path));
+    let [old, new] = [&arguments.old, &arguments.new].map(|path| lines(path, MAX_LINE_BYTES));
     let comparison = Comparison::of(old?, new?, rule)?;
-    match arguments.json {
-        true => print_json(&comparison)?,
-        false => print(&comparison.to_text())?,
+    if arguments.json {
+        print_json(&comparison)?;
+    } else {
+        print(&comparison.to_text())?;
     }
-    Ok(match comparison.regressions.is_empty() {
-        true => Outcome::Done,
-        false => Outcome::Failed,
+    Ok(if comparison.regressions.is_empty() {
+        Outcome::Done
+    } else {
+        Outcome::Failed
     })
 }

@@ -1,12 +1,14 @@
 //! `waterjacket corpus`: thousands of captures, in shards.
 
-use super::options::make_folder;
+use super::options::outputs;
 use super::{Outcome, interrupt, print, print_json, tell};
-use crate::corpus::{self, Findings, MAX_CAPTURES, Plan, Shard, Stage, Summary};
+use crate::corpus::{
+    self, Findings, MAX_CAPTURES, MAX_CAPTURES_PER_FILE, Plan, Shard, Stage, Summary,
+};
 use crate::error::{Fault, Faults};
 use crate::formats::CorpusForm;
 use crate::render::{Rendered, render};
-use crate::storage::CaptureFiles;
+use crate::storage::Destination;
 use clap::{ArgGroup, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
@@ -51,7 +53,7 @@ pub struct Arguments {
     #[arg(long, value_enum, default_value_t, conflicts_with_all = ["index", "merge", "verify"])]
     format: Format,
     /// Captures in each Parquet file; 64 if not given
-    #[arg(long, value_name = "N", conflicts_with_all = ["index", "merge", "verify"], value_parser = clap::value_parser!(u64).range(1..=1000))]
+    #[arg(long, value_name = "N", conflicts_with_all = ["index", "merge", "verify"], value_parser = clap::value_parser!(u64).range(1..=MAX_CAPTURES_PER_FILE))]
     captures_per_file: Option<u64>,
     /// Write the whole truths as well, every event and draw
     #[arg(long, conflicts_with_all = ["index", "merge", "verify"])]
@@ -109,7 +111,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         return Ok(Outcome::Done);
     };
     let plan = Plan::open(plan)?;
-    let seed = arguments.seed.unwrap_or(plan.seed);
+    let seed = arguments.seed.unwrap_or(plan.content.seed);
     match (arguments.index, arguments.count) {
         (Some(index), _) => again(&arguments, &plan, seed, index),
         (None, count) => build(&arguments, &plan, seed, count.unwrap_or_default()),
@@ -159,7 +161,7 @@ fn build(a: &Arguments, plan: &Plan, seed: u64, count: u64) -> Result<Outcome, F
     bar.finish_and_clear();
     let built = built?;
     let corpus = match a.shard.of {
-        1 => Some(corpus::merge(&a.out)?),
+        1 => Some(corpus::merge(&a.out)??),
         _ => None,
     };
     let captures = built.captures.end - built.captures.start;
@@ -215,10 +217,10 @@ fn again(a: &Arguments, plan: &Plan, seed: u64, index: u64) -> Result<Outcome, F
     }
     let name = corpus::name(index);
     let drawn = plan.draw(seed, index)?;
-    make_folder(&a.out)?;
+    let outputs = outputs(a.plan.clone());
+    let to = Destination::make(&a.out, &a.out, &outputs)?;
     let Rendered { capture, mut truth } = render(&drawn, &name);
-    let files = CaptureFiles::of(&a.out, &name);
-    files.write_with_truth(&capture.card, &mut truth, &capture.samples)?;
+    let files = to.write(&capture, &mut truth)?;
     if a.json {
         print_json(&Again {
             wav: &files.wav,
@@ -233,11 +235,9 @@ fn again(a: &Arguments, plan: &Plan, seed: u64, index: u64) -> Result<Outcome, F
 }
 
 fn merge(a: &Arguments) -> Result<Outcome, Faults> {
-    let summary = match corpus::merge(&a.out) {
+    let summary = match corpus::merge(&a.out)? {
         Ok(summary) => summary,
-        // A folder without a corpus could not be checked; shards that are missing were.
         Err(faults) => {
-            corpus::Layout::of(&a.out)?;
             tell(&faults);
             return Ok(Outcome::Failed);
         }

@@ -1,13 +1,13 @@
 //! `waterjacket explain`: the debrief of a capture, with its truth.
 
-use super::options::{Look, make_folder};
+use super::options::{Look, outputs};
 use super::{Outcome, print, print_json};
 use crate::debrief::{Words, call_picture, debrief_picture, words};
-use crate::domain::Call;
-use crate::domain::Truth;
+use crate::domain::{Call, Entry, Truth};
 use crate::error::{Fault, Faults};
-use crate::files::sha256_of;
-use crate::grade::{Entry, Graded, matching};
+use crate::files::{directory, sha256_of};
+use crate::grade::Graded;
+use crate::grade::class::graded;
 use crate::prose::wrap;
 use crate::storage::{CaptureFiles, open};
 use serde::Serialize;
@@ -81,15 +81,14 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let picture =
         match wrong.and_then(|graded| Some((graded, graded.call.as_ref()?.cylinders.named()))) {
             Some((graded, called)) => {
-                let call = graded.call.as_ref().map(|c| c.cylinders.to_string());
-                let (call, verdict) = (call.unwrap_or_default(), &graded.verdict);
+                let (call, verdict) = (graded.called(), &graded.verdict);
                 let why = format!("Called {call}: {}. {}", verdict.kind, verdict.sentence);
                 call_picture(&capture, &truth, called, &why, span, units, theme)?
             }
             None => debrief_picture(&capture, &truth, span, units, theme)?,
         };
     if let Some(out) = &arguments.out {
-        make_folder(out)?;
+        directory::make(out)?;
     }
     let folder = arguments.out.clone().unwrap_or_else(|| {
         arguments
@@ -103,7 +102,9 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         capture.name(),
         arguments.look.format.ending()
     ));
-    crate::files::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
+    outputs([arguments.capture.clone()])
+        .file(&file)?
+        .write(arguments.look.format.bytes(&picture)?)?;
     if arguments.json {
         print_json(&Explained {
             words,
@@ -133,27 +134,15 @@ fn judge(call: &str, truth: &Truth) -> Result<Graded, Faults> {
         place: "--call".into(),
         ..f
     })?;
-    let call = Entry {
-        capture: truth.capture.clone(),
-        cylinders,
-        confidence: None,
-        note: String::new(),
-    };
-    let (matched, faults) =
-        matching::match_truths("--call", vec![call], std::slice::from_ref(truth));
-    match matched.into_iter().next() {
-        Some((call, truth)) => Ok(Graded::new(call, truth)),
-        None => Err(Faults(faults)),
-    }
+    let call = Entry::new(&truth.capture, cylinders);
+    let (graded, faults) = graded("--call", &[call], [truth]);
+    graded.into_iter().next().ok_or(Faults(faults))
 }
 
 fn text(words: &Words, verdict: Option<&Graded>) -> String {
     let mut text = format!("{}\n", words.title);
     if let Some(graded) = verdict {
-        let call = graded
-            .call
-            .as_ref()
-            .map_or(String::new(), |c| c.cylinders.to_string());
+        let call = graded.called();
         let verdict = &graded.verdict;
         text += &format!(
             "\nYour call: {call}. {}, {:.2} of 1 point.\n",

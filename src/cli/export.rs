@@ -1,5 +1,6 @@
 //! `waterjacket export`: a capture as CSV.
 
+use super::options::outputs;
 use super::{Outcome, print};
 use crate::error::{Fault, Faults};
 use crate::formats::Table;
@@ -37,7 +38,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     let table = Table::of(&capture, arguments.from, arguments.to, arguments.every)?;
     match &arguments.out {
         Some(path) => {
-            crate::files::write_with(path, |out| table.write(out))?;
+            let outputs = outputs([arguments.capture.clone()]);
+            outputs.file(path)?.write_with(|out| table.write(out))?;
             print(&format!("{}\n", path.display()))?;
         }
         None => {

@@ -2,18 +2,19 @@
 
 mod analyzer;
 
-use super::options::{files_in, share};
-use super::{Outcome, print, print_json, tell};
-use crate::domain::Truth;
+pub use analyzer::MAX_LINE_BYTES;
 
-use crate::domain::Call;
+use super::options::{files_in, outputs, share};
+use super::{Outcome, print, print_json, tell};
+use crate::domain::{Call, Entry, parse_confidence};
 use crate::error::{Fault, Faults};
-use crate::grade::{
-    Class, Entry, Graded, Report, Student, entry::parse_confidence, matching, rows::Format,
-};
+use crate::formats::call_lines::Form;
+use crate::formats::call_sheet;
+use crate::grade::class::ClassGrading;
 use crate::report;
 use crate::storage::{Key, pack};
-use std::path::{Path, PathBuf};
+use serde_json::json;
+use std::path::PathBuf;
 
 /// A larger call sheet is a mistake.
 const MAX_SHEET_BYTES: u64 = 16 << 20;
@@ -78,99 +79,97 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
-    check_outputs(&arguments)?;
-    let lines = |sheet: &PathBuf| Format::of(&sheet.to_string_lossy()) == Format::JsonLines;
+    let lines = |sheet: &PathBuf| Form::of(&sheet.to_string_lossy()) == Form::JsonLines;
     if arguments.analyzer || arguments.sheets.iter().any(lines) {
         return analyzer::run(&arguments);
     }
-    let key = key(&arguments.key)?;
     match (&arguments.capture, &arguments.call) {
-        (Some(capture), Some(call)) => one_call(&arguments, capture, call, &key),
-        _ => class(&arguments, &key),
+        (Some(capture), Some(call)) => one_call(&arguments, capture, call),
+        _ => class(&arguments),
     }
 }
 
-/// Refuses to write a result over a call sheet, or over the other result.
-fn check_outputs(arguments: &Arguments) -> Result<(), Faults> {
-    let mut taken: Vec<&PathBuf> = arguments.sheets.iter().collect();
-    let outputs = [("--report", &arguments.report), ("--csv", &arguments.csv)];
-    for (flag, path) in outputs {
-        let Some(path) = path else { continue };
-        let same = |other: &&PathBuf| match (path.canonicalize(), other.canonicalize()) {
-            (Ok(this), Ok(other)) => this == other,
-            _ => path == *other,
-        };
-        if taken.iter().any(same) {
-            let problem = format!("{} is given twice", path.display());
-            let remedy = "choose a path that is no call sheet and no other result";
-            return Err(Fault::new(flag, problem, remedy).into());
-        }
-        taken.push(path);
-    }
-    Ok(())
-}
-
-fn one_call(
-    arguments: &Arguments,
-    capture: &str,
-    call: &str,
-    key: &[Truth],
-) -> Result<Outcome, Faults> {
+fn one_call(arguments: &Arguments, capture: &str, call: &str) -> Result<Outcome, Faults> {
+    let key = Key::open(&arguments.key)?;
     let call = single(capture, call, arguments.confidence.as_deref())?;
-    let (matched, faults) = matching::match_truths("the call", vec![call], key);
-    let graded: Vec<Graded> = matched
-        .into_iter()
-        .map(|(call, truth)| Graded::new(call, truth))
-        .collect();
-    let report = Report::new(graded);
-    match arguments.json {
-        true => print_json(&report)?,
-        false if report.graded.is_empty() => {}
-        false => print(&report.to_text())?,
-    }
-    finish(faults, report.summary.accuracy, arguments.fail_under)
-}
-
-fn class(arguments: &Arguments, key: &[Truth]) -> Result<Outcome, Faults> {
-    let pack = pack::head(&arguments.key)?.map(|head| head.pack);
-    let sheets = sheets(&arguments.sheets)?;
-    let all = arguments.uncalled;
-    let students = sheets
-        .iter()
-        .map(|(name, path)| {
-            let file = path.display().to_string();
-            match crate::files::read_at_most(path, MAX_SHEET_BYTES) {
-                Ok(bytes) => Student::grade(name, &file, &bytes, key, pack.as_deref(), all),
-                Err(Faults(faults)) => Student::unread(name, &file, faults),
-            }
-        })
-        .collect();
-    let class = Class::new(students, key, pack);
-    if let Some(path) = &arguments.report {
-        crate::files::write_all(path, report::html(&class)?.as_bytes())?;
-    }
-    if let Some(path) = &arguments.csv {
-        crate::files::write_all(path, class.to_csv().as_bytes())?;
-    }
-    match arguments.json {
-        true => print_json(&class)?,
-        false if class.summary.n == 0 => {}
-        false => print(&class.to_text())?,
+    let mut grading = ClassGrading::default();
+    grading.add("", "the call", &[call], Vec::new(), false);
+    grade(&mut grading, key)?;
+    let class = grading.finish(None);
+    for student in &class.students {
+        if arguments.json {
+            let (graded, summary) = (&student.graded, &student.summary);
+            print_json(&json!({"graded": graded, "summary": summary}))?;
+        } else if !student.is_refused() {
+            print(&student.to_text())?;
+        }
     }
     finish(class.faults(), class.summary.accuracy, arguments.fail_under)
+}
+
+fn class(arguments: &Arguments) -> Result<Outcome, Faults> {
+    let key = Key::open(&arguments.key)?;
+    let pack = pack::head(&arguments.key)?.map(|head| head.pack);
+    let sheets = sheets(&arguments.sheets)?;
+    let read = sheets.iter().map(|(_, path)| path).chain([&arguments.key]);
+    let outputs = outputs(read.cloned());
+    let html = outputs.optional(&arguments.report)?;
+    let csv = outputs.optional(&arguments.csv)?;
+    let mut grading = ClassGrading::default();
+    for (name, path) in sheets {
+        let file = path.display().to_string();
+        let (calls, faults) = match crate::files::read_at_most(&path, MAX_SHEET_BYTES) {
+            Ok(bytes) => call_sheet::read(&file, &bytes, pack.as_deref()),
+            Err(Faults(faults)) => (Vec::new(), faults),
+        };
+        grading.add(&name, &file, &calls, faults, arguments.uncalled);
+    }
+    grade(&mut grading, key)?;
+    let class = grading.finish(pack);
+    if let Some(html) = html {
+        html.write(report::html(&class)?)?;
+    }
+    if let Some(csv) = csv {
+        csv.write(class.results().csv())?;
+    }
+    if arguments.json {
+        print_json(&class)?;
+    } else if class.summary.n > 0 {
+        print(&class.to_text())?;
+    }
+    finish(class.faults(), class.summary.accuracy, arguments.fail_under)
+}
+
+/// Grades calls against all truths of a key, or tells all that is wrong with those.
+fn grade(grading: &mut ClassGrading, key: Key) -> Result<(), Faults> {
+    let mut faults = Vec::new();
+    for truth in key {
+        match truth {
+            Ok(truth) => grading.grade(&truth),
+            Err(Faults(new)) => faults.extend(new),
+        }
+    }
+    none_or(faults, ())
+}
+
+/// A value, unless there are faults.
+fn none_or<T>(faults: Vec<Fault>, value: T) -> Result<T, Faults> {
+    if faults.is_empty() {
+        Ok(value)
+    } else {
+        Err(Faults(faults))
+    }
 }
 
 /// The sheets with their students' names: the file's, or the whole path where two files share one.
 fn sheets(paths: &[PathBuf]) -> Result<Vec<(String, PathBuf)>, Faults> {
     let mut files = Vec::new();
     for path in paths {
-        match path.is_dir() {
-            true => files.extend(files_in(
-                std::slice::from_ref(path),
-                &[".csv"],
-                "call sheets",
-            )?),
-            false => files.push(path.clone()),
+        if path.is_dir() {
+            let folder = std::slice::from_ref(path);
+            files.extend(files_in(folder, &[".csv"], "call sheets")?);
+        } else {
+            files.push(path.clone());
         }
     }
     let stem = |path: &PathBuf| {
@@ -183,14 +182,10 @@ fn sheets(paths: &[PathBuf]) -> Result<Vec<(String, PathBuf)>, Faults> {
             let problem = "the call sheet is given twice";
             return Err(Fault::new(file.display(), problem, "name it once").into());
         }
-        let shared = files
-            .iter()
-            .filter(|other| stem(other) == stem(file))
-            .count()
-            > 1;
-        let name = match shared {
-            true => file.display().to_string(),
-            false => stem(file),
+        let alike = files.iter().filter(|other| stem(other) == stem(file));
+        let name = match alike.count() {
+            1 => stem(file),
+            _ => file.display().to_string(),
         };
         named.push((name, file.clone()));
     }
@@ -202,10 +197,8 @@ fn finish(
     accuracy: Option<f64>,
     fail_under: Option<f64>,
 ) -> Result<Outcome, Faults> {
-    match faults.is_empty() {
-        true => Ok(pass(accuracy, fail_under)),
-        false => Err(Faults(faults)),
-    }
+    none_or(faults, ())?;
+    Ok(pass(accuracy, fail_under))
 }
 
 /// Whether enough calls are right; nothing graded is not enough. Tells if not.
@@ -225,22 +218,6 @@ fn pass(accuracy: Option<f64>, fail_under: Option<f64>) -> Outcome {
     }
 }
 
-fn key(folder: &Path) -> Result<Vec<Truth>, Faults> {
-    let mut key = Vec::new();
-    let mut faults = Vec::new();
-    for truth in Key::open(folder)? {
-        match truth {
-            Ok(truth) => key.push(truth),
-            Err(Faults(new)) => faults.extend(new),
-        }
-    }
-    if faults.is_empty() {
-        Ok(key)
-    } else {
-        Err(Faults(faults))
-    }
-}
-
 fn single(capture: &str, call: &str, confidence: Option<&str>) -> Result<Entry, Faults> {
     let at = |place: &'static str| {
         move |fault: Fault| Fault {
@@ -251,9 +228,7 @@ fn single(capture: &str, call: &str, confidence: Option<&str>) -> Result<Entry, 
     let cylinders: Call = call.parse().map_err(at("--call"))?;
     let confidence = parse_confidence(confidence.unwrap_or("")).map_err(at("--confidence"))?;
     Ok(Entry {
-        capture: capture.into(),
-        cylinders,
         confidence,
-        note: String::new(),
+        ..Entry::new(capture, cylinders)
     })
 }

@@ -1,9 +1,11 @@
 //! Options and look-ups that several commands share.
 
 use crate::debrief::Units;
+use crate::domain::parse_confidence;
 use crate::error::{Fault, Faults};
-use crate::grade::entry::parse_confidence;
-use crate::plot::{Picture, Theme, png, svg};
+use crate::files::{Outputs, directory};
+use crate::plot::{Drawing, Theme, png, svg};
+use crate::storage::{CaptureFiles, KEPT, find};
 use clap::ValueEnum;
 use std::path::{Path, PathBuf};
 
@@ -80,7 +82,7 @@ impl Format {
     }
 
     /// The bytes of a picture.
-    pub fn bytes(self, picture: &Picture) -> Result<Vec<u8>, Faults> {
+    pub fn bytes(self, picture: &impl Drawing) -> Result<Vec<u8>, Faults> {
         match self {
             Format::Png => png(picture),
             Format::Svg => svg(picture).map(String::into_bytes),
@@ -114,7 +116,7 @@ pub fn files_in(paths: &[PathBuf], endings: &[&str], what: &str) -> Result<Vec<P
                 ));
             }
             Ok(found) => files.extend(found),
-            Err(e) => faults.push(Fault::io(path, "list the folder", &e)),
+            Err(Faults(new)) => faults.extend(new),
         }
     }
     if faults.is_empty() {
@@ -124,20 +126,12 @@ pub fn files_in(paths: &[PathBuf], endings: &[&str], what: &str) -> Result<Vec<P
     }
 }
 
-fn list(folder: &Path, endings: &[&str]) -> std::io::Result<Vec<PathBuf>> {
-    let mut found = Vec::new();
-    for entry in std::fs::read_dir(folder)? {
-        let path = entry?.path();
-        let name = path
-            .file_name()
-            .map(|n| n.to_string_lossy().into_owned())
-            .unwrap_or_default();
-        if !name.starts_with('.') && endings.iter().any(|e| name.ends_with(e)) && path.is_file() {
-            found.push(path);
-        }
-    }
-    found.sort();
-    Ok(found)
+fn list(folder: &Path, endings: &[&str]) -> Result<Vec<PathBuf>, Faults> {
+    let names = directory::ending_in(folder, endings)?.into_iter();
+    Ok(names
+        .map(|name| folder.join(name))
+        .filter(|path| path.is_file())
+        .collect())
 }
 
 /// Captures from files, names and folders.
@@ -145,7 +139,7 @@ pub fn captures_in(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Faults> {
     let mut all = Vec::new();
     for path in paths {
         if path.is_dir() {
-            let names = crate::storage::find(path)?;
+            let names = find(path)?;
             if names.is_empty() {
                 return Err(no_captures(path).into());
             }
@@ -192,9 +186,9 @@ fn no_captures(folder: &Path) -> Fault {
 
 /// A folder's own captures in their order, then those of the folders in it, in theirs.
 fn walk(folder: &Path, all: &mut Vec<PathBuf>) -> Result<(), Faults> {
-    let names = crate::storage::find(folder)?;
+    let names = find(folder)?;
     all.extend(names.into_iter().map(|name| folder.join(name)));
-    for name in crate::files::directory::names(folder)? {
+    for name in directory::names(folder)? {
         let inner = folder.join(&name);
         // A link may lead round in a circle.
         if !name.starts_with('.') && inner.is_dir() && !inner.is_symlink() {
@@ -204,9 +198,13 @@ fn walk(folder: &Path, all: &mut Vec<PathBuf>) -> Result<(), Faults> {
     Ok(())
 }
 
-/// Makes the folder that results go to.
-pub fn make_folder(path: &Path) -> Result<(), Faults> {
-    std::fs::create_dir_all(path).map_err(|e| Fault::io(path, "make the folder", &e).into())
+/// The outputs of a command that reads `inputs`: files, folders, and captures by any of their names.
+pub fn outputs(inputs: impl IntoIterator<Item = PathBuf>) -> Outputs {
+    let files = inputs.into_iter().flat_map(|path| {
+        let capture = CaptureFiles::at(&path).map(|c| [c.wav, c.card, c.truth]);
+        capture.into_iter().flatten().chain([path])
+    });
+    Outputs::beside(files, KEPT)
 }
 
 /// A share: `0.9` or `90%`.

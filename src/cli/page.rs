@@ -1,12 +1,13 @@
 //! `waterjacket page`: captures to zoom, measure and call in a browser.
 
 use super::explain::belonging;
-use super::options::{UnitsOption, captures_in};
+use super::options::{UnitsOption, captures_in, outputs};
 use super::{Outcome, print};
 use crate::debrief::probes;
-use crate::domain::{Capture, Card, Truth};
+use crate::domain::{Capture, Card, Entry, Truth};
 use crate::error::{Fault, Faults};
-use crate::grade::{Entry, Graded, matching, sheet};
+use crate::formats::call_sheet;
+use crate::grade::class::graded;
 use crate::page::{Answer, Debrief, Judged, Page, Shown, check_size, html};
 use crate::practice;
 use crate::storage::{CaptureFiles, open, pack};
@@ -53,6 +54,9 @@ pub struct Arguments {
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     check_out(&arguments.out)?;
+    let inputs = arguments.captures.iter().chain(&arguments.key);
+    let outputs = outputs(inputs.chain(&arguments.calls).cloned());
+    let out = outputs.file(&arguments.out)?;
     let paths = captures_in(&arguments.captures)?;
     let cards = cards(&paths).map_err(|faults| with_others(faults, &paths))?;
     let spans = each(&cards, |card| span(card, &arguments))?;
@@ -94,7 +98,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         units: arguments.units.into(),
         captures: captures.collect(),
     };
-    crate::files::write_all(&arguments.out, html(&page)?.as_bytes())?;
+    out.write(html(&page)?)?;
     print(&format!("{}\n", arguments.out.display()))?;
     Ok(Outcome::Done)
 }
@@ -207,32 +211,27 @@ fn judged(path: &Path, key: &Path, truths: &[Truth]) -> Result<BTreeMap<String, 
     let bytes = crate::files::read_at_most(path, MAX_SHEET_BYTES)?;
     let pack = pack::head(key)?.map(|head| head.pack);
     let file = path.display().to_string();
-    let (calls, faults) = sheet::read(&file, &bytes, pack.as_deref());
+    let (calls, faults) = call_sheet::read(&file, &bytes, pack.as_deref());
     if !faults.is_empty() {
         return Err(Faults(faults));
     }
     let shown = |call: &Entry| truths.iter().any(|t| t.capture == call.capture);
-    let calls = calls.into_iter().filter(shown).collect();
-    let (matched, faults) = matching::match_truths(&file, calls, truths);
+    let calls: Vec<Entry> = calls.into_iter().filter(shown).collect();
+    let (graded, faults) = graded(&file, &calls, truths);
     if !faults.is_empty() {
         return Err(Faults(faults));
     }
-    let graded = matched.into_iter().map(|(call, truth)| {
-        let written = call.cylinders.to_string();
-        let cylinders = call.cylinders.named().into_iter().collect();
-        let graded = Graded::new(call, truth);
+    let judged = graded.into_iter().map(|one| {
+        let named = one.call.as_ref().map(|call| call.cylinders.named());
         let judged = Judged {
-            call: written,
-            cylinders,
-            verdict: format!(
-                "{}, {:.2} of 1 point",
-                graded.verdict.kind, graded.verdict.points
-            ),
-            sentence: graded.verdict.sentence,
+            call: one.called(),
+            cylinders: named.unwrap_or_default().into_iter().collect(),
+            verdict: format!("{}, {:.2} of 1 point", one.verdict.kind, one.verdict.points),
+            sentence: one.verdict.sentence,
         };
-        (truth.capture.clone(), judged)
+        (one.capture, judged)
     });
-    Ok(graded.collect())
+    Ok(judged.collect())
 }
 
 /// What `of` gives for each, or all faults together.

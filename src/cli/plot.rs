@@ -1,9 +1,10 @@
 //! `waterjacket plot`: pictures of captures.
 
-use super::options::{Look, captures_in, make_folder};
+use super::options::{Look, captures_in, outputs};
 use super::{Outcome, print};
-use crate::debrief::capture_picture;
-use crate::error::{Fault, Faults};
+use crate::debrief::{capture_picture, span};
+use crate::error::Faults;
+use crate::files::directory;
 use crate::storage::open;
 use std::path::PathBuf;
 
@@ -31,19 +32,10 @@ pub struct Arguments {
 }
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
+    let outputs = outputs(arguments.captures.clone());
     for path in captures_in(&arguments.captures)? {
         let capture = open(&path)?;
-        let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
-        let span = [arguments.from.unwrap_or(0.0), arguments.to.unwrap_or(end)];
-        // Not a number fails both comparisons.
-        if !(span[0] >= 0.0 && span[0] < span[1] && span[1] <= end + 1e-9) {
-            return Err(Fault::new(
-                capture.name(),
-                format!("cannot draw from {} s to {} s", span[0], span[1]),
-                format!("choose a span within 0 to {end} s"),
-            )
-            .into());
-        }
+        let span = span(&capture, arguments.from, arguments.to)?;
         let picture = capture_picture(
             &capture,
             Some(span),
@@ -60,9 +52,11 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             arguments.look.format.ending()
         ));
         if let Some(out) = &arguments.out {
-            make_folder(out)?;
+            directory::make(out)?;
         }
-        crate::files::write_all(&file, &arguments.look.format.bytes(&picture)?)?;
+        outputs
+            .file(&file)?
+            .write(arguments.look.format.bytes(&picture)?)?;
         print(&format!("{}\n", file.display()))?;
     }
     Ok(Outcome::Done)

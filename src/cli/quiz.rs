@@ -53,8 +53,8 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     interrupt::listen()?;
     let (quiz, sources) = Quiz::open(&arguments.quiz)?;
     new_folder::free(&arguments.out)?;
-    let seed = arguments.seed.unwrap_or(quiz.seed);
-    let total: usize = quiz.entries.iter().map(|e| e.captures).sum();
+    let seed = arguments.seed.unwrap_or(quiz.content.seed);
+    let total: usize = quiz.content.scenarios.iter().map(|e| e.captures).sum();
     let bar = ProgressBar::new(total as u64).with_style(
         ProgressStyle::with_template("{bar:30} {pos}/{len} captures {msg}")
             .unwrap_or_else(|_| ProgressStyle::default_bar()),

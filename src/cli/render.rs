@@ -1,13 +1,14 @@
 //! `waterjacket render`: scenarios into captures.
 
-use super::options::{Look, files_in, make_folder};
+use super::options::{Look, files_in, outputs};
 use super::{Outcome, check, interrupt, print, print_json};
 use crate::debrief::capture_picture;
 use crate::domain::{Truth, check_name};
 use crate::error::{Fault, Faults};
+use crate::files::Outputs;
 use crate::render::{Rendered, render};
 use crate::scenario::{Drawn, Source};
-use crate::storage::CaptureFiles;
+use crate::storage::Destination;
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,6 +31,9 @@ pub struct Arguments {
     /// Folder for the captures
     #[arg(long, value_name = "FOLDER", default_value = "out")]
     out: PathBuf,
+    /// Folder for the truths, if they shall not lie beside the captures
+    #[arg(long, value_name = "FOLDER")]
+    truths: Option<PathBuf>,
     /// Captures of each scenario; each draws its distributions and its noise anew
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u64).range(1..=10_000))]
     count: u64,
@@ -68,7 +72,9 @@ struct Job {
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     interrupt::listen()?;
     let jobs = jobs(&arguments)?;
-    make_folder(&arguments.out)?;
+    let outputs = outputs(jobs.iter().map(|job| job.file.clone()));
+    let truths = arguments.truths.as_ref().unwrap_or(&arguments.out);
+    let to = Destination::make(&arguments.out, truths, &outputs)?;
     let bar = ProgressBar::new(jobs.len() as u64).with_style(
         ProgressStyle::with_template("{bar:30} {pos}/{len} captures, {eta} left")
             .unwrap_or_else(|_| ProgressStyle::default_bar()),
@@ -78,7 +84,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         let whole = format!("{} of {} captures are whole", rendered.len(), jobs.len());
         interrupt::check(&whole)?;
         let drawn = job.source.draw(job.seed, job.number)?;
-        rendered.push(one(&arguments, &job.name, &drawn, &whole)?);
+        rendered.push(one(&arguments, &job.name, &drawn, &to, &outputs, &whole)?);
         bar.inc(1);
     }
     bar.finish_and_clear();
@@ -185,11 +191,17 @@ fn at_file(file: &Path, fault: Fault) -> Fault {
 }
 
 /// Renders and writes one capture; `whole` says what was finished before it.
-fn one(arguments: &Arguments, name: &str, drawn: &Drawn, whole: &str) -> Result<Written, Faults> {
+fn one(
+    arguments: &Arguments,
+    name: &str,
+    drawn: &Drawn,
+    to: &Destination,
+    outputs: &Outputs,
+    whole: &str,
+) -> Result<Written, Faults> {
     let Rendered { capture, mut truth } = render(drawn, name);
     interrupt::check(whole)?;
-    let files = CaptureFiles::of(&arguments.out, name);
-    files.write_with_truth(&capture.card, &mut truth, &capture.samples)?;
+    let files = to.write(&capture, &mut truth)?;
     let picture = match arguments.plot {
         false => None,
         true => {
@@ -198,7 +210,7 @@ fn one(arguments: &Arguments, name: &str, drawn: &Drawn, whole: &str) -> Result<
             let path = arguments
                 .out
                 .join(format!("{name}.{}", look.format.ending()));
-            crate::files::write_all(&path, &look.format.bytes(&picture)?)?;
+            outputs.file(&path)?.write(look.format.bytes(&picture)?)?;
             Some(path)
         }
     };

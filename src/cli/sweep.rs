@@ -1,11 +1,10 @@
 //! `waterjacket sweep`: how pulse height and lag move with one field.
 
-use super::options::{Format, Look};
+use super::options::{Look, outputs};
 use super::{Outcome, check, interrupt, print, print_json};
 
 use crate::debrief::sensitivity;
 use crate::error::{Fault, Faults};
-use crate::plot::{curves_png, curves_svg};
 use crate::scenario::Sweep;
 use std::path::PathBuf;
 
@@ -42,6 +41,8 @@ pub struct Arguments {
 
 pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
     interrupt::listen()?;
+    let outputs = outputs([arguments.scenario.clone()]);
+    let picture = outputs.optional(&arguments.out)?;
     let source = check::load(&arguments.scenario)?;
     let sweep = Sweep::parse(
         &arguments.field,
@@ -58,7 +59,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
         .into());
     };
     interrupt::check("no picture was drawn")?;
-    if let Some(path) = &arguments.out {
+    if let Some(picture) = picture {
         let title = arguments
             .scenario
             .file_stem()
@@ -66,11 +67,7 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
             .unwrap_or_default();
         let look = &arguments.look;
         let curves = found.curves(&title, look.units.into(), look.theme());
-        let bytes = match look.format {
-            Format::Png => curves_png(&curves)?,
-            Format::Svg => curves_svg(&curves)?.into_bytes(),
-        };
-        crate::files::write_all(path, &bytes)?;
+        picture.write(look.format.bytes(&curves)?)?;
     }
     if arguments.json {
         print_json(&found)?;

@@ -2,25 +2,25 @@
 
 use super::head;
 use super::layout::Layout;
-use super::manifest::{Follower, Line};
+use super::manifest::{Depth, Line, inspect};
 use super::plan::Plan;
 use super::shard::Shard;
-use super::survey::{RESERVE_BYTES, Sizes, estimate, refuse_without_space, survey};
+use super::survey::{RESERVE_BYTES, estimate, refuse_without_space, survey};
 use super::unit::{Made, first_wav_sha256, make};
 use crate::error::{Fault, Faults};
 use crate::files::disk_space::{bytes_in_words, free_bytes};
-use crate::files::{Journal, directory, sha256_of};
+use crate::files::{Journal, directory, make_durable, sha256_of};
 use crate::formats::corpus::CORPUS_FORMAT;
 use crate::formats::{CorpusForm, CorpusHead};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::path::Path;
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Mutex, PoisonError};
 
-/// Finished units between two looks at the free space.
-const UNITS_BETWEEN_LOOKS: u64 = 16;
+/// Captures that go to the disk together, and that a kill may cost: they are rendered again.
+const BATCH_CAPTURES: u64 = 32;
 
 /// What is to be rendered, and where to.
 #[derive(Clone, Debug)]
@@ -98,68 +98,65 @@ pub(super) fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool, Faults> 
 }
 
 fn build_here(order: &Order, watch: &Watch) -> Result<Built, Faults> {
+    let (plan, shard) = (order.plan, order.shard);
     let layout = Layout {
         folder: order.folder.into(),
         head: new_head(order)?,
     };
-    let units = order.shard.part(layout.units());
+    let units = shard.part(layout.units());
+    let size = |units: Range<u64>| {
+        let captures = layout.captures_of(&units);
+        captures.end - captures.start
+    };
     let look_ahead = |units: &Range<u64>| {
-        let Order { form, truths, .. } = *order;
         let captures = layout.captures_of(units);
-        let bytes = estimate(order.plan, order.seed, &captures, Sizes { form, truths })?;
-        refuse_without_space(order.folder, bytes, captures.end - captures.start)?;
-        survey(order.plan, order.seed, captures, watch)
+        let bytes = estimate(plan, &layout.head, &captures)?;
+        refuse_without_space(order.folder, bytes, size(units.clone()))?;
+        survey(plan, order.seed, captures, watch)
     };
     // A folder that is not there yet is made only for captures that can be drawn and kept.
     let fresh = !head::path(order.folder).exists();
     if fresh {
         look_ahead(&units)?;
     }
-    head::settle(&layout.head, order.folder, order.shard.number)?;
-    let mut books = Books::open(&layout, order.shard)?;
-    let mut remaining = units.clone();
-    let lost = books.resume(&layout, order.shard, &mut remaining)?;
+    head::settle(&layout)?;
+    let mut books = Books::open(&layout, shard)?;
+    let lost = books.resume(&units)?;
+    let remaining = books.next..units.end;
     if !fresh {
         look_ahead(&remaining)?;
     }
-    let size = |units: &Range<u64>| {
-        let captures = layout.captures_of(units);
-        captures.end - captures.start
-    };
-    let of = size(&units);
-    let there = of - size(&remaining) - lost.iter().map(|l| size(&(l.0..l.0 + 1))).sum::<u64>();
+    let of = size(units.clone());
+    let lost_captures: u64 = lost.iter().map(|(unit, _)| size(*unit..unit + 1)).sum();
+    let there = of - size(remaining.clone()) - lost_captures;
     let done = AtomicU64::new(there);
     let tell = |more: u64| {
         let done = done.fetch_add(more, Ordering::Relaxed) + more;
         let stage = Stage::Rendering;
         watch(Progress { stage, done, of })
     };
-    let render = |unit: u64| make(order.plan, &layout, unit, &|| tell(0));
+    let render = |unit: u64| make(plan, &layout, unit, &|| tell(0));
     tell(0)?;
     lost.par_iter().try_for_each(|(unit, lines)| {
-        let made = render(*unit)?;
-        if made.manifest != *lines {
-            return Err(came_out_otherwise(&layout, *unit));
+        if render(*unit)?.manifest != *lines {
+            return Err(came_out_otherwise(&layout, shard, *unit));
         }
-        tell(size(&(*unit..*unit + 1)))
+        tell(size(*unit..unit + 1))
     })?;
-    let ledger = Mutex::new(Ledger {
-        books: &mut books,
-        next: remaining.start,
-        waiting: BTreeMap::new(),
-    });
+    let books = Mutex::new(books);
     // A bridge hands out the units one by one, so that few of them wait for an earlier one.
-    remaining.par_bridge().try_for_each(|unit| {
+    let rendered = remaining.par_bridge().try_for_each(|unit| {
         let made = render(unit)?;
-        let mut ledger = match ledger.lock() {
-            Ok(ledger) => ledger,
-            Err(poisoned) => poisoned.into_inner(),
-        };
-        ledger.enter(&layout, unit, made)?;
-        drop(ledger);
-        tell(size(&(unit..unit + 1)))
-    })?;
-    books.finish(&layout, order.shard)?;
+        let mut books = books.lock().unwrap_or_else(PoisonError::into_inner);
+        books.enter(unit, made)?;
+        drop(books);
+        tell(size(unit..unit + 1))
+    });
+    let mut books = books.into_inner().unwrap_or_else(PoisonError::into_inner);
+    // What is finished is kept, whatever ended the work.
+    let kept = books.keep_batch();
+    rendered.and(kept)?;
+    books.finish(there < of)?;
     Ok(Built {
         captures: layout.captures_of(&units),
         rendered: of - there,
@@ -187,112 +184,148 @@ fn new_head(order: &Order) -> Result<CorpusHead, Faults> {
     })
 }
 
-fn came_out_otherwise(layout: &Layout, unit: u64) -> Faults {
+fn came_out_otherwise(layout: &Layout, shard: Shard, unit: u64) -> Faults {
+    let remedy = format!(
+        "use the very program that began the corpus; if this is it, the manifest was changed: remove {} and run the \
+         command again",
+        layout.place(&layout.manifest(shard)).display()
+    );
+    let problem = "it was lost, and rendered again it is not what the manifest says";
     Fault::new(
         layout.place(&layout.files(unit)[0]).display(),
-        "it was lost, and rendered again it is not what the manifest says",
-        "use the very program that began the corpus, or begin another in a new folder",
+        problem,
+        remedy,
     )
     .into()
 }
 
-/// A shard's key and manifest.
-struct Books {
+/// A shard's key and manifest, while units come in from all threads.
+struct Books<'a> {
+    layout: &'a Layout,
+    shard: Shard,
     key: Journal,
     manifest: Journal,
-    complete: bool,
+    /// The key's digest, if the manifest has it.
+    closed: Option<String>,
+    /// The first unit that has not come in.
+    next: u64,
+    /// Units that came in before an earlier one.
+    waiting: BTreeMap<u64, Made>,
+    /// Units that came in and are not entered.
+    batch: Vec<Made>,
 }
 
-/// A unit whose files are gone, with its lines of the manifest.
+/// A unit of which a file is gone or changed, with its lines of the manifest.
 type Lost = (u64, String);
 
-impl Books {
-    fn open(layout: &Layout, shard: Shard) -> Result<Books, Faults> {
+impl<'a> Books<'a> {
+    fn open(layout: &'a Layout, shard: Shard) -> Result<Self, Faults> {
         directory::make(&layout.folder.join("key"))?;
         directory::make(&layout.folder.join("manifest"))?;
         Ok(Books {
+            layout,
+            shard,
             manifest: Journal::open(&layout.place(&layout.manifest(shard)))?,
             key: Journal::open(&layout.place(&layout.key(shard)))?,
-            complete: false,
+            closed: None,
+            next: shard.part(layout.units()).start,
+            waiting: BTreeMap::new(),
+            batch: Vec::new(),
         })
     }
 
-    /// Brings both books to the last unit that stands in both, takes the finished units off `units`, and
-    /// gives those among them of which a file is gone.
-    fn resume(
-        &mut self,
-        layout: &Layout,
-        shard: Shard,
-        units: &mut Range<u64>,
-    ) -> Result<Vec<Lost>, Faults> {
-        let keyed = self.key.read(&mut |_| true)?;
-        let first = layout.captures_of(units).start;
-        let in_key = |unit: u64| layout.captures(unit).end - first <= keyed;
-        let mut follower = Follower::new(layout, shard);
-        let mut lost: Vec<Lost> = Vec::new();
-        let (mut text, mut whole) = (String::new(), true);
-        self.manifest.read(&mut |line| {
-            let unit = follower.unit();
-            if unit < units.end && !in_key(unit) {
-                return false;
-            }
-            let Some(Line { file, .. }) = follower.take(line) else {
-                return false;
-            };
-            text += line;
-            text.push('\n');
-            whole &= layout.place(&file).is_file();
-            if follower.unit() > unit {
-                if !whole {
-                    lost.push((unit, std::mem::take(&mut text)));
+    /// Brings both books to the last of `units` that stands in both, and gives those up to there of which a file is gone or
+    /// changed.
+    fn resume(&mut self, units: &Range<u64>) -> Result<Vec<Lost>, Faults> {
+        let layout = self.layout;
+        let captures = |end: u64| {
+            let captures = layout.captures_of(&(units.start..end));
+            captures.end - captures.start
+        };
+        let mut keyed = 0;
+        for line in self.key.lines()? {
+            line?;
+            keyed += 1;
+        }
+        let (mut lines, mut lost) = (0, Vec::new());
+        let manifest = self.manifest.lines()?;
+        inspect(layout, self.shard, manifest, Depth::Length, &mut |entry| {
+            match entry.unit {
+                Some(unit) if unit == self.next && captures(unit + 1) <= keyed => {
+                    if !entry.is_whole() {
+                        lost.push((unit, entry.text()));
+                    }
+                    self.next += 1;
                 }
-                text.clear();
-                whole = true;
+                None if self.next == units.end => {
+                    self.closed = Some(entry.files[0].0.sha256.clone())
+                }
+                _ => return Ok(()),
             }
-            true
+            lines += entry.files.len() as u64;
+            Ok(())
         })?;
-        let (lines, unit) = (follower.lines, follower.unit());
-        self.complete = follower.complete;
-        units.start = unit;
         self.manifest.keep(lines)?;
-        self.key
-            .keep(layout.captures_of(&(0..unit)).end.saturating_sub(first))?;
+        self.key.keep(captures(self.next))?;
+        // A killed run left files half written where the work goes on.
+        if self.next < units.end {
+            for file in layout.files(self.next) {
+                if let Some(folder) = layout.place(&file).parent().filter(|f| f.is_dir()) {
+                    directory::remove_parts(folder)?;
+                }
+            }
+        }
         Ok(lost)
     }
 
-    /// Closes the manifest with the key's line.
-    fn finish(&mut self, layout: &Layout, shard: Shard) -> Result<(), Faults> {
-        if !self.complete {
-            let sha256 = sha256_of(self.key.path())?;
-            let file = layout.key(shard);
-            self.manifest.append(&Line { sha256, file }.to_text())?;
-            self.complete = true;
-        }
-        Ok(())
-    }
-}
-
-/// The books while units come in from all threads.
-struct Ledger<'a> {
-    books: &'a mut Books,
-    next: u64,
-    waiting: BTreeMap<u64, Made>,
-}
-
-impl Ledger<'_> {
-    /// Enters a unit once all before it are entered: first in the key, then in the manifest, so that
-    /// what the manifest names is in the key.
-    fn enter(&mut self, layout: &Layout, unit: u64, made: Made) -> Result<(), Faults> {
+    /// Takes a unit in; a batch of units is entered once all before them are.
+    fn enter(&mut self, unit: u64, made: Made) -> Result<(), Faults> {
         self.waiting.insert(unit, made);
         while let Some(made) = self.waiting.remove(&self.next) {
-            self.books.key.append(&made.key)?;
-            self.books.manifest.append(&made.manifest)?;
+            self.batch.push(made);
             self.next += 1;
-            if self.next.is_multiple_of(UNITS_BETWEEN_LOOKS) {
-                keep_space(&layout.folder)?;
+            if self.batch.len() as u64 * self.layout.head.captures_per_file >= BATCH_CAPTURES {
+                self.keep_batch()?;
             }
         }
         Ok(())
+    }
+
+    /// Enters the batch: first in the key, and once files and key are on the disk, in the manifest.
+    fn keep_batch(&mut self) -> Result<(), Faults> {
+        if self.batch.is_empty() {
+            return Ok(());
+        }
+        let mut files = vec![self.key.path().to_path_buf()];
+        for made in &self.batch {
+            self.key.append(&made.key)?;
+            files.extend_from_slice(&made.files);
+        }
+        make_durable(&self.layout.folder, &files)?;
+        for made in std::mem::take(&mut self.batch) {
+            self.manifest.append(&made.manifest)?;
+        }
+        keep_space(&self.layout.folder)
+    }
+
+    /// Closes the manifest with the key's line.
+    fn finish(&mut self, worked: bool) -> Result<(), Faults> {
+        let path = self.key.path();
+        let sha256 = sha256_of(path)?;
+        match &self.closed {
+            Some(said) if *said != sha256 => {
+                let problem = "it is not what the manifest says";
+                let remedy = "remove it and run the command again, which renders the shard anew";
+                return Err(Fault::new(path.display(), problem, remedy).into());
+            }
+            Some(_) if !worked => return Ok(()),
+            Some(_) => {}
+            None => {
+                let file = self.layout.key(self.shard);
+                self.manifest.append(&Line { sha256, file }.to_text())?;
+            }
+        }
+        make_durable(&self.layout.folder, &[self.manifest.path().into()])
     }
 }
 

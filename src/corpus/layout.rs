@@ -45,7 +45,7 @@ impl Layout {
     pub fn of(folder: &Path) -> Result<Layout, crate::error::Faults> {
         Ok(Layout {
             folder: folder.into(),
-            head: super::head::read(folder)?,
+            head: crate::storage::document::read(&super::head::path(folder))?,
         })
     }
 

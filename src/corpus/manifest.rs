@@ -3,8 +3,18 @@
 
 use super::layout::Layout;
 use super::shard::Shard;
-use std::collections::VecDeque;
-use std::ops::Range;
+use crate::error::Faults;
+use crate::files::sha256_of;
+use crate::formats::{parquet, wav};
+use rayon::prelude::*;
+use std::fs::File;
+use std::io::{self, Read, Seek, SeekFrom};
+use std::path::Path;
+
+/// Entries that are held against their files at once.
+const BLOCK: usize = 256;
+/// A longer WAV or Parquet file is not hashed where its length will do.
+const HASHED_BYTES: u64 = 1 << 16;
 
 /// One line.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,68 +41,128 @@ impl Line {
     pub fn to_text(&self) -> String {
         format!("{}  {}\n", self.sha256, self.file)
     }
-}
 
-/// Follows the lines of a shard's manifest, in the only order in which they can stand.
-pub struct Follower<'a> {
-    layout: &'a Layout,
-    shard: Shard,
-    units: Range<u64>,
-    /// Files of the unit at hand that are still to come.
-    due: VecDeque<String>,
-    /// Lines of that unit so far.
-    begun: u64,
-    /// Lines of finished units.
-    pub lines: u64,
-    /// Whether the key's line stands at the end: the shard is finished.
-    pub complete: bool,
-}
-
-impl<'a> Follower<'a> {
-    /// Before the first line.
-    pub fn new(layout: &'a Layout, shard: Shard) -> Self {
-        let mut follower = Follower {
-            layout,
-            shard,
-            units: shard.part(layout.units()),
-            due: VecDeque::new(),
-            begun: 0,
-            lines: 0,
-            complete: false,
+    /// Whether its file is there and as it says.
+    fn state(&self, layout: &Layout, depth: Depth) -> State {
+        let place = layout.place(&self.file);
+        let as_said = match depth {
+            Depth::Length => ends_as_it_says(&place).ok().flatten(),
+            Depth::Hash => None,
         };
-        follower.look_ahead();
-        follower
-    }
-
-    /// The first unit that is not finished.
-    pub fn unit(&self) -> u64 {
-        self.units.start
-    }
-
-    /// Takes the next line; none if it cannot stand here.
-    pub fn take(&mut self, line: &str) -> Option<Line> {
-        let line = Line::parse(line)?;
-        if self.complete || self.due.front() != Some(&line.file) {
-            return None;
+        let hashes = || sha256_of(&place).is_ok_and(|sha256| sha256 == self.sha256);
+        match as_said.unwrap_or_else(hashes) {
+            true => State::Whole,
+            false if place.exists() => State::Changed,
+            false => State::Missing,
         }
-        self.due.pop_front();
-        self.begun += 1;
-        if self.due.is_empty() {
-            self.lines += self.begun;
-            self.begun = 0;
-            self.complete = self.units.is_empty();
-            self.units.start += u64::from(!self.complete);
-            self.look_ahead();
-        }
-        Some(line)
+    }
+}
+
+/// How closely files are held against their lines.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// A WAV or Parquet file of more than 64 KiB by the length that it states itself, any other file by its hash.
+    Length,
+    /// Every file by its hash.
+    Hash,
+}
+
+/// What a file is, held against its line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// As the line says.
+    Whole,
+    /// Gone.
+    Missing,
+    /// Something else, or not to be read.
+    Changed,
+}
+
+/// What stands in a manifest of one unit, or of the key.
+pub struct Entry {
+    /// The unit; none for the key.
+    pub unit: Option<u64>,
+    /// Its lines, each with the state of its file.
+    pub files: Vec<(Line, State)>,
+}
+
+impl Entry {
+    /// Its lines as they stand in the manifest.
+    pub fn text(&self) -> String {
+        self.files.iter().map(|(line, _)| line.to_text()).collect()
     }
 
-    fn look_ahead(&mut self) {
-        if !self.complete {
-            self.due = match self.units.is_empty() {
-                true => [self.layout.key(self.shard)].into(),
-                false => self.layout.files(self.units.start).into(),
+    /// Whether all its files are as the lines say.
+    pub fn is_whole(&self) -> bool {
+        self.files.iter().all(|(_, state)| *state == State::Whole)
+    }
+}
+
+/// Reads the `lines` of a shard's manifest for as long as they stand in the only order in which they can, holds the files
+/// against them on all threads, and gives the entries in their order to `each`.
+///
+/// # Errors
+/// Lines that cannot be read; whatever `each` returns.
+pub fn inspect(
+    layout: &Layout,
+    shard: Shard,
+    lines: impl IntoIterator<Item = Result<String, Faults>>,
+    depth: Depth,
+    each: &mut dyn FnMut(Entry) -> Result<(), Faults>,
+) -> Result<(), Faults> {
+    let mut lines = lines.into_iter();
+    let mut next = |unit: Option<u64>| {
+        let due = unit.map_or_else(|| vec![layout.key(shard)], |unit| layout.files(unit));
+        let mut entry = Vec::new();
+        for file in due {
+            match lines.next()? {
+                Ok(line) => entry.push(Line::parse(&line).filter(|line| line.file == file)?),
+                Err(faults) => return Some(Err(faults)),
+            }
+        }
+        Some(Ok((unit, entry)))
+    };
+    let units = shard.part(layout.units()).map(Some).chain([None]);
+    let mut entries = units.map_while(&mut next).fuse();
+    loop {
+        let block: Vec<_> = entries
+            .by_ref()
+            .take(BLOCK)
+            .collect::<Result<_, Faults>>()?;
+        if block.is_empty() {
+            return Ok(());
+        }
+        let block = block.into_par_iter().map(|(unit, lines)| {
+            let state = |line: Line| {
+                let state = line.state(layout, depth);
+                (line, state)
             };
-        }
+            let files = lines.into_iter().map(state).collect();
+            Entry { unit, files }
+        });
+        block
+            .collect::<Vec<_>>()
+            .into_iter()
+            .try_for_each(&mut *each)?;
     }
+}
+
+/// Whether a long WAV or Parquet file has the length that it states; `None` for one to be hashed.
+fn ends_as_it_says(path: &Path) -> io::Result<Option<bool>> {
+    let bytes = path.metadata()?.len();
+    let is_wav = path.extension().is_some_and(|e| e == "wav");
+    let is_parquet = path.extension().is_some_and(|e| e == "parquet");
+    if bytes <= HASHED_BYTES || !(is_wav || is_parquet) {
+        return Ok(None);
+    }
+    let mut file = File::open(path)?;
+    let mut edge = [0; 8];
+    if is_parquet {
+        file.seek(SeekFrom::End(-8))?;
+    }
+    file.read_exact(&mut edge)?;
+    Ok(Some(match is_wav {
+        true => wav::is_begin(edge, bytes),
+        false => parquet::is_end(edge, bytes),
+    }))
 }

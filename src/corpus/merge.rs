@@ -1,12 +1,12 @@
 //! Bringing the shards of a corpus together: all of them there and whole, one manifest, one digest.
 
 use super::layout::{Layout, name};
-use super::manifest::Follower;
+use super::manifest::{Depth, State, inspect};
 use super::shard::Shard;
 use crate::digest::Hashed;
 use crate::domain::{Call, Truth};
 use crate::error::{Fault, Faults};
-use crate::files::journal;
+use crate::files::{Part, WholeLines};
 use crate::storage::KeyLines;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -18,7 +18,7 @@ pub(super) const MANIFEST: &str = "manifest.sha256";
 const MAX_FAULTS: usize = 20;
 
 /// What a whole corpus holds.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Summary {
     /// Captures.
     pub captures: u64,
@@ -35,33 +35,32 @@ pub struct Summary {
     pub captures_sha256: String,
 }
 
-/// Checks that every shard of the corpus in `folder` is finished, its files there and its key in order,
-/// and writes the merged manifest. Captures are not hashed again; see [`super::verify()`].
+/// Checks that every shard of the corpus in `folder` is finished, its files there and whole in length and its key in
+/// order, and writes the merged manifest. Long captures are not hashed again; see [`super::verify()`].
 ///
 /// # Errors
-/// Whatever is missing, twenty faults at most. Nothing is written then.
-pub fn merge(folder: &Path) -> Result<Summary, Faults> {
+/// A folder without a corpus, or in which the manifest cannot be written. Inside: whatever is missing or changed, twenty
+/// faults at most; nothing is written then.
+pub fn merge(folder: &Path) -> Result<Result<Summary, Faults>, Faults> {
     let layout = Layout::of(folder)?;
     let mut summary = Summary {
         captures: layout.head.count,
         shards: layout.head.shards,
-        leak: 0,
-        healthy: 0,
-        untold: 0,
-        captures_sha256: String::new(),
+        ..Summary::default()
     };
-    crate::files::write_with(&folder.join(MANIFEST), |out| {
-        let mut captures = Hashed::new(io::sink());
-        let mut faults = Vec::new();
+    let mut faults = Vec::new();
+    let mut captures = Hashed::new(io::sink());
+    let merged = Part::write(&folder.join(MANIFEST), |out| {
         for shard in layout.shards() {
             let before = faults.len();
-            follow(&layout, shard, &mut faults, &mut |line, of_capture| {
-                out.write_all(line.as_bytes())?;
+            follow(&layout, shard, &mut faults, &mut |text, of_capture| {
+                out.write_all(text.as_bytes())?;
                 match of_capture {
-                    true => captures.write_all(line.as_bytes()),
+                    true => captures.write_all(text.as_bytes()),
                     false => Ok(()),
                 }
-            })?;
+            })
+            .map_err(io::Error::other)?;
             if faults.len() == before {
                 let counted = count(&layout, shard, &mut summary);
                 faults.extend(counted.err().into_iter().flat_map(|f| f.0));
@@ -70,13 +69,15 @@ pub fn merge(folder: &Path) -> Result<Summary, Faults> {
                 break;
             }
         }
-        summary.captures_sha256 = captures.hex();
-        match faults.is_empty() {
-            true => Ok(()),
-            false => Err(io::Error::other(Faults(faults))),
-        }
+        Ok(())
     })?;
-    Ok(summary)
+    summary.captures_sha256 = captures.hex();
+    if faults.is_empty() {
+        merged.commit()?;
+        Ok(Ok(summary))
+    } else {
+        Ok(Err(Faults(faults)))
+    }
 }
 
 /// Gives every line of a shard's manifest to `each`, and whether it is one of a capture's file; notes what
@@ -86,34 +87,41 @@ fn follow(
     shard: Shard,
     faults: &mut Vec<Fault>,
     each: &mut dyn FnMut(&str, bool) -> io::Result<()>,
-) -> io::Result<()> {
+) -> Result<(), Faults> {
     let path = layout.place(&layout.manifest(shard));
     let remedy = format!("run the command of shard {shard} again; it renders what is missing");
-    let mut follower = Follower::new(layout, shard);
-    let read = journal::read_lines(&path, &mut |line| {
-        let Some(entry) = follower.take(line) else {
-            return Ok(false);
-        };
-        let file = layout.place(&entry.file);
-        if faults.len() < MAX_FAULTS && !file.is_file() {
-            faults.push(Fault::new(file.display(), "it is missing", &remedy));
-        }
-        let of_capture = !entry.file.starts_with("key/");
-        each(&entry.to_text(), of_capture).map_err(|e| Fault::io(&path, "merge it", &e))?;
-        Ok(true)
-    });
     if !path.exists() {
         let problem = format!("shard {shard} has not begun");
         faults.push(Fault::new(path.display(), problem, remedy));
-    } else if let Err(Faults(more)) = read {
-        faults.extend(more);
-    } else if !follower.complete {
-        let captures = layout.captures_of(&shard.part(layout.units()));
-        let whole = layout.captures_of(&(0..follower.unit())).end;
+        return Ok(());
+    }
+    let units = shard.part(layout.units());
+    let (mut finished, mut complete) = (units.start, false);
+    let lines = WholeLines::open(&path)?;
+    inspect(layout, shard, lines, Depth::Length, &mut |entry| {
+        for (line, state) in &entry.files {
+            let problem = match state {
+                State::Whole => "",
+                State::Missing => "it is missing",
+                State::Changed => "it is not what the manifest says",
+            };
+            if !problem.is_empty() && faults.len() < MAX_FAULTS {
+                let place = layout.place(&line.file);
+                faults.push(Fault::new(place.display(), problem, &remedy));
+            }
+            let of_capture = !line.file.starts_with("key/");
+            each(&line.to_text(), of_capture).map_err(|e| Fault::io(&path, "merge it", &e))?;
+        }
+        complete = entry.unit.is_none();
+        finished = entry.unit.map_or(finished, |unit| unit + 1);
+        Ok(())
+    })?;
+    if !complete {
+        let [of, whole] = [units.end, finished].map(|end| layout.captures_of(&(units.start..end)));
         let problem = format!(
             "shard {shard} is not finished: it names {} of {} captures",
-            whole.saturating_sub(captures.start),
-            captures.end - captures.start
+            whole.end - whole.start,
+            of.end - of.start
         );
         faults.push(Fault::new(path.display(), problem, remedy));
     }
@@ -123,17 +131,18 @@ fn follow(
 /// Reads a shard's key from end to end and counts what its captures ask.
 fn count(layout: &Layout, shard: Shard, summary: &mut Summary) -> Result<(), Faults> {
     let path = layout.place(&layout.key(shard));
-    let remedy = format!("remove it and run the command of shard {shard} again");
-    let mut expected = layout.captures_of(&shard.part(layout.units()));
+    let wrong = |problem: String| {
+        let remedy = format!("remove it and run the command of shard {shard} again");
+        Err(Fault::new(path.display(), problem, remedy).into())
+    };
+    let mut expected = layout.captures_of(&shard.part(layout.units())).map(name);
     for truth in KeyLines::open(&path)? {
         let Truth {
             capture, evidence, ..
         } = truth?;
-        let due = expected.next().map(name);
-        if due.as_ref() != Some(&capture) {
-            let due = due.unwrap_or_else(|| "no more".into());
-            let problem = format!("it tells of {capture} where {due} should stand");
-            return Err(Fault::new(path.display(), problem, remedy).into());
+        let due = expected.next().unwrap_or_else(|| "no more".into());
+        if due != capture {
+            return wrong(format!("it tells of {capture} where {due} should stand"));
         }
         match evidence.supported.first() {
             Some(Call::NoLeak) => summary.healthy += 1,
@@ -143,9 +152,6 @@ fn count(layout: &Layout, shard: Shard, summary: &mut Summary) -> Result<(), Fau
     }
     match expected.next() {
         None => Ok(()),
-        Some(index) => {
-            let problem = format!("it ends before {}", name(index));
-            Err(Fault::new(path.display(), problem, remedy).into())
-        }
+        Some(due) => wrong(format!("it ends before {due}")),
     }
 }

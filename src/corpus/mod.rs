@@ -21,7 +21,8 @@
 //! Files are the unit of work ([`layout`]): a capture's WAV, card and truth, or a Parquet file of a fixed
 //! number of captures. A unit's lines go to the key and then to the manifest once its files stand whole
 //! under their names, in the order of the units; so whatever ends a run, the manifest names finished work
-//! only, and the next run goes on behind it. Memory holds the units at work and those that wait for an
+//! only, and the next run goes on behind it. Before the manifest names work, the disk has it: finished units wait for
+//! others, and one call makes them last together. A kill may cost these few, which are rendered again. Memory holds the units at work and those that wait for an
 //! earlier one, however many there are in all.
 
 mod build;
@@ -35,12 +36,10 @@ mod survey;
 mod unit;
 mod verify;
 
+pub use crate::formats::corpus::{MAX_CAPTURES, MAX_CAPTURES_PER_FILE};
 pub use build::{Built, Order, Progress, Stage, Watch, build};
 pub use layout::{Layout, name};
 pub use merge::{Summary, merge};
-pub use plan::{Entry, Plan};
+pub use plan::{Entry, Plan, PlanFile};
 pub use shard::{MAX_SHARDS, Shard};
 pub use verify::{Findings, verify};
-
-/// Most captures of one corpus, so that every name has the same length.
-pub const MAX_CAPTURES: u64 = 10_000_000;

@@ -1,13 +1,12 @@
 //! The plan file, read by the same sections as a scenario, and the draw of one capture.
 
-use crate::digest::sha256_hex;
-use crate::error::{Fault, Faults};
-use crate::files::directory;
+use crate::digest::sha256;
+use crate::error::{Fault, Faults, Kind};
+use crate::files::{directory, read_at_most};
 use crate::random::Stream;
-use crate::scenario::section::{Section, read_seeded};
-use crate::scenario::units::Dimension::*;
-use crate::scenario::{Drawn, Recording, Source};
-use serde_json::json;
+use crate::scenario::Dimension::Ratio;
+use crate::scenario::section::section;
+use crate::scenario::{Drawn, Reading, Recording, Source, json_schema, read_seeded};
 use std::path::Path;
 
 /// Draws by which a scenario is checked before anything is rendered; a run draws all of its captures
@@ -23,27 +22,57 @@ pub struct Plan {
     pub file: String,
     /// SHA-256 of the plan and of all scenarios it names.
     pub sha256: String,
-    /// What the corpus is for.
-    pub title: String,
-    /// Seed of all draws, unless the run brings its own.
-    pub seed: u64,
-    /// How every capture is recorded.
-    pub recording: Recording,
-    /// The entries of the plan.
-    pub entries: Vec<Entry>,
+    /// What it says.
+    pub content: PlanFile,
     /// Every scenario, with its weight and its share of healthy cars.
     scenarios: Vec<(Source, f64, f64)>,
 }
 
-/// One entry of a plan.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Entry {
-    /// Path of a scenario, of a folder of them, or a pattern, from the plan file.
-    pub scenario: String,
-    /// How often it is drawn, beside the other entries' weights; its scenarios share it evenly.
-    pub weight: f64,
-    /// Share of its captures without a leak.
-    pub healthy: f64,
+section! {
+    /// A plan file.
+    pub struct PlanFile {
+        /// what the corpus is for
+        title: String = text("title", "Corpus");
+        /// seed of all draws
+        seed: u64 = integer("seed", 1, [0, u64::MAX]);
+        /// share of healthy cars
+        healthy: f64 = quantity("healthy", Ratio, "0 %", SHARE);
+        /// how every capture is recorded
+        recording: Recording = section("recording", Recording::visit);
+        /// what captures are drawn from
+        scenarios: Vec<Entry> = list("scenarios", |s, own| Entry::visit(s, own, healthy));
+    }
+}
+
+section! {
+    /// One entry of a plan; its scenarios share its weight evenly.
+    pub struct Entry(healthy: f64) {
+        /// path of a scenario, of a folder of them, or a pattern, from this file
+        scenario: String = required_text("scenario");
+        /// how often it is drawn, beside the others
+        weight: f64 = quantity("weight", Ratio, "1", ["0.001", "1000"]);
+        /// share of healthy cars among them (default: that of the plan)
+        healthy: f64 = derived("healthy", Ratio, healthy.to_string(), SHARE);
+    }
+}
+
+const SHARE: [&str; 2] = ["0 %", "100 %"];
+
+impl PlanFile {
+    /// The JSON Schema of a plan file.
+    pub fn schema() -> serde_json::Value {
+        let about =
+            "What a corpus is drawn from: scenarios, how often each, how many healthy cars.";
+        json_schema("waterjacket plan", about, PlanFile::visit)
+    }
+
+    fn check(&self, reading: &Reading) {
+        if self.scenarios.is_empty() {
+            let remedy = "add a list of `{scenario: FILE, weight: N}`";
+            let fault = Fault::of(Kind::Conflict, "the plan names no scenario", remedy);
+            reading.fault("scenarios", fault);
+        }
+    }
 }
 
 impl Plan {
@@ -52,17 +81,17 @@ impl Plan {
     /// # Errors
     /// All faults of the plan and of every scenario it names, each with its place.
     pub fn open(path: &Path) -> Result<Plan, Faults> {
-        let text = crate::files::read_at_most(path, Source::MAX_BYTES)?;
+        let text = read_at_most(path, Source::MAX_BYTES)?;
         let mut plan = Plan::parse(&path.display().to_string(), &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
-        let mut faults: Vec<Fault> = Vec::new();
+        let mut faults = Faults::default();
         let mut digests = format!("{}\n", plan.sha256);
-        for (i, entry) in plan.entries.iter().enumerate() {
+        for (i, entry) in plan.content.scenarios.iter().enumerate() {
             let place = format!("{}: scenarios[{i}].scenario", plan.file);
             let files = match scenarios_of(folder, &entry.scenario, &place) {
                 Ok(files) => files,
-                Err(Faults(new)) => {
-                    faults.extend(new);
+                Err(new) => {
+                    faults.extend_once(new);
                     continue;
                 }
             };
@@ -73,94 +102,36 @@ impl Plan {
                         digests += &format!("{digest}  {file}\n");
                         plan.scenarios.push((source, weight, entry.healthy));
                     }
-                    Err(Faults(new)) => {
-                        let new = new.into_iter().filter(|f| !faults.contains(f));
-                        faults.extend(new.collect::<Vec<_>>());
-                    }
+                    Err(new) => faults.extend_once(new),
                 }
             }
         }
         if plan.scenarios.len() > MAX_SCENARIOS {
             let problem = format!("it names {} scenarios", plan.scenarios.len());
             let remedy = format!("use at most {MAX_SCENARIOS}, and distributions in them");
-            faults.push(Fault::new(&plan.file, problem, remedy));
+            faults.extend_once(Fault::new(&plan.file, problem, remedy).into());
         }
-        plan.sha256 = digest(&plan.file, digests.as_bytes())?;
-        if faults.is_empty() {
-            Ok(plan)
-        } else {
-            Err(Faults(faults))
-        }
+        plan.sha256 = sha256(digests);
+        faults.or(plan)
     }
 
     /// Reads the text of a plan file, without its scenarios; `file` names it in messages.
     fn parse(file: &str, text: &[u8]) -> Result<Plan, Faults> {
-        let sha256 = digest(file, text)?;
-        read_seeded(file, text, |s| Plan::read(s, file, sha256))
-    }
-
-    fn read(s: &mut Section, file: &str, sha256: String) -> Plan {
-        let title = s.text("title", "Corpus", "what the corpus is for");
-        let seed = s.integer("seed", Some(1), [0, u64::MAX], "seed of all draws");
-        let share = ["0 %", "100 %"];
-        let healthy = s.quantity("healthy", Ratio, "0 %", share, "share of healthy cars");
-        let recording = Recording::read(s);
-        let entries = s.list("scenarios", "what captures are drawn from", |s| {
-            let entry = Entry {
-                scenario: s.text(
-                    "scenario",
-                    "",
-                    "path of a scenario, of a folder of them, or a pattern, from this file",
-                ),
-                weight: s.quantity(
-                    "weight",
-                    Ratio,
-                    "1",
-                    ["0.001", "1000"],
-                    "how often it is drawn, beside the others",
-                ),
-                healthy: s.quantity(
-                    "healthy",
-                    Ratio,
-                    &healthy.to_string(),
-                    share,
-                    "share of healthy cars among them",
-                ),
-            };
-            if entry.scenario.is_empty() {
-                s.fault(
-                    "scenario",
-                    "`scenario` is missing",
-                    "add `scenario: ` with the path of one, from this file",
-                );
-            }
-            entry
-        });
-        if entries.is_empty() {
-            s.fault(
-                "scenarios",
-                "the plan names no scenario",
-                "add a list of `{scenario: FILE, weight: N}`",
-            );
-        }
-        Plan {
+        Ok(Plan {
             file: file.into(),
-            sha256,
-            title,
-            seed,
-            recording,
-            entries,
+            sha256: sha256(text),
+            content: read_seeded(file, text, PlanFile::visit, PlanFile::check)?,
             scenarios: Vec::new(),
-        }
+        })
     }
 
     /// A scenario, recorded as all others, and the digest of its text.
     fn source(&self, path: &Path) -> Result<(Source, String), Faults> {
-        let text = crate::files::read_at_most(path, Source::MAX_BYTES)?;
+        let text = read_at_most(path, Source::MAX_BYTES)?;
         let file = path.display().to_string();
-        let source = self.recording.of(&Source::parse(&file, &text)?)?;
+        let source = Source::parse(&file, &text)?.recorded(self.content.recording);
         source.check(CHECKED_DRAWS)?;
-        Ok((source, digest(&file, &text)?))
+        Ok((source, sha256(text)))
     }
 
     /// Draws capture `index` of the corpus seeded with `seed`: nothing else goes into it.
@@ -182,15 +153,10 @@ impl Plan {
         let (source, _, healthy) = &self.scenarios[place.min(self.scenarios.len() - 1)];
         let drawn = source.draw(Some(seed), index)?;
         if stream("corpus health") < *healthy {
-            return drawn.with("faults.leaks", json!([]));
+            return drawn.edit(|s, _| s.faults.leaks.clear());
         }
         Ok(drawn)
     }
-}
-
-fn digest(file: &str, bytes: &[u8]) -> Result<String, Faults> {
-    let digest = sha256_hex(bytes);
-    Ok(digest.map_err(|e| Fault::new(file, e, "check the file and try again"))?)
 }
 
 /// The scenarios that an entry names, from the plan's folder, in the order of their paths.
@@ -334,16 +300,19 @@ channels: [{sensor: neck_pressure}, {sensor: coil_trigger, cylinder: 1}]
         }
         let text = b"healthy: 120 %\nscenarios: [{weigth: 2}, {scenario: a, weight: 0}]";
         let Faults(faults) = Plan::parse("p", text).unwrap_err();
-        let places: Vec<&str> = faults.iter().map(|f| f.place.as_str()).collect();
+        let faults: Vec<String> = faults.iter().map(Fault::to_string).collect();
         for place in [
-            "p: healthy",
-            "p: scenarios[0].weigth",
-            "p: scenarios[0].scenario",
-            "p: scenarios[1].weight",
+            "p: line 1, column 10: healthy: ",
+            "p: line 2, column 14: scenarios[0].weigth: ",
+            "p: line 2, column 13: scenarios[0].scenario: ",
+            "p: line 2, column 48: scenarios[1].weight: ",
         ] {
-            assert!(places.contains(&place), "{place} in {places:?}");
+            assert!(
+                faults.iter().any(|f| f.starts_with(place)),
+                "{place} in {faults:#?}"
+            );
         }
         let Faults(faults) = Plan::parse("p", b"title: x").unwrap_err();
-        assert_eq!(faults[0].place, "p: scenarios");
+        assert_eq!(faults[0].path(), "scenarios");
     }
 }

@@ -6,8 +6,7 @@ use super::plan::Plan;
 use crate::domain::capture::wav_bytes;
 use crate::error::{Fault, Faults};
 use crate::files::disk_space::{bytes_in_words, free_bytes};
-use crate::formats::CorpusForm;
-use crate::scenario::Drawn;
+use crate::formats::{CorpusForm, CorpusHead};
 use rayon::prelude::*;
 use std::ops::Range;
 use std::path::Path;
@@ -21,57 +20,36 @@ const STRIDE: u64 = 256;
 const MAX_FAULTS: usize = 20;
 
 /// Bytes of a card and a line of the key, with the rest of the last block of each file.
-const CARD_BYTES: u64 = 12_000;
-/// Bytes of a whole truth of a second of cranking or idling; an idling vee eight has the most.
+const CARD_BYTES: f64 = 12_000.0;
+/// Bytes of a whole truth of a second of cranking or idling; an idling V8 has the most.
 const TRUTH_BYTES_PER_S: f64 = 15_000.0;
 /// Parquet takes this share of the bytes of a WAV, at most (see DEVELOPERS.md for what was measured).
 const PARQUET_SHARE: f64 = 0.7;
 
-/// What the captures take on disk.
-#[derive(Clone, Copy, Debug)]
-pub struct Sizes {
-    /// How the captures lie there.
-    pub form: CorpusForm,
-    /// Whether the whole truths lie there as well.
-    pub truths: bool,
-}
-
-impl Sizes {
-    /// An estimate for one capture, bytes.
-    fn of(self, drawn: &Drawn) -> u64 {
-        let (test, recorded) = (&drawn.scenario.test, &drawn.scenario.acquisition);
-        let frames = (test.duration_s * recorded.sample_rate_hz) as u64;
-        let wav = wav_bytes(frames, drawn.scenario.channels.len());
-        let samples = match self.form {
-            CorpusForm::Wav => wav,
-            CorpusForm::Parquet | CorpusForm::Labelled => (wav as f64 * PARQUET_SHARE) as u64,
-        };
-        let truth = match self.truths {
-            true => (test.duration_s * TRUTH_BYTES_PER_S) as u64,
-            false => 0,
-        };
-        samples + CARD_BYTES + truth
-    }
-}
-
-/// What `captures` take, estimated from a few hundred of them.
+/// What `captures` take on disk, estimated from a few hundred of them, bytes.
 ///
 /// # Errors
 /// A draw that a scenario does not allow.
-pub fn estimate(
-    plan: &Plan,
-    seed: u64,
-    captures: &Range<u64>,
-    sizes: Sizes,
-) -> Result<u64, Faults> {
+pub fn estimate(plan: &Plan, head: &CorpusHead, captures: &Range<u64>) -> Result<u64, Faults> {
     let number = captures.end.saturating_sub(captures.start);
     let step = number.div_ceil(STRIDE).max(1);
-    let (mut looked, mut bytes) = (0, 0);
+    let (mut looked, mut bytes) = (0.0_f64, 0.0);
     for index in captures.clone().step_by(step as usize) {
-        bytes += sizes.of(&plan.draw(seed, index)?);
-        looked += 1;
+        let scenario = plan.draw(head.seed, index)?.scenario;
+        let duration_s = scenario.test.duration_s;
+        let frames = duration_s * scenario.acquisition.sample_rate_hz;
+        let wav = wav_bytes(frames as u64, scenario.channels.len()) as f64;
+        bytes += match head.form {
+            CorpusForm::Wav => wav,
+            CorpusForm::Parquet | CorpusForm::Labelled => wav * PARQUET_SHARE,
+        };
+        bytes += CARD_BYTES;
+        if head.truths {
+            bytes += duration_s * TRUTH_BYTES_PER_S;
+        }
+        looked += 1.0;
     }
-    Ok((bytes as f64 / f64::max(looked as f64, 1.0) * number as f64) as u64)
+    Ok((bytes / looked.max(1.0) * number as f64) as u64)
 }
 
 /// Draws every capture of `captures`.

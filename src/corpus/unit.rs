@@ -1,16 +1,17 @@
 //! One unit of work: from draws to whole files, and the lines that tell of them.
 
-use super::layout::{Layout, name, truth as truth_file};
+use super::layout::{Layout, name};
 use super::manifest::Line;
 use super::plan::Plan;
-use crate::digest::sha256_hex;
+use crate::digest::sha256;
 use crate::domain::{Capture, Truth};
-use crate::error::{Fault, Faults};
-use crate::files::{directory, write_hashed};
+use crate::error::Faults;
+use crate::files::{atomic, directory};
 use crate::formats::{CorpusForm, columns, json, key, parquet, wav};
 use crate::render::{Rendered, Renderer, render};
 use crate::storage::{CaptureFiles, document};
 use std::cell::RefCell;
+use std::path::PathBuf;
 
 thread_local! {
     /// What a thread renders in, capture after capture.
@@ -24,6 +25,8 @@ pub struct Made {
     pub key: String,
     /// Its files' lines of the manifest.
     pub manifest: String,
+    /// Its files.
+    pub files: Vec<PathBuf>,
 }
 
 /// Renders one unit and writes its files. `go_on` is asked before each capture.
@@ -33,75 +36,67 @@ pub fn make(
     unit: u64,
     go_on: &dyn Fn() -> Result<(), Faults>,
 ) -> Result<Made, Faults> {
-    let mut lines = Vec::new();
-    let mut truths = Vec::new();
-    let draw = |index: u64| {
+    let names = layout.files(unit);
+    let files: Vec<PathBuf> = names.iter().map(|file| layout.place(file)).collect();
+    for folder in files.iter().filter_map(|file| file.parent()) {
+        directory::make(folder)?;
+    }
+    let mut captures = layout.captures(unit);
+    let mut next = || {
+        let Some(index) = captures.next() else {
+            return Ok(None);
+        };
         go_on()?;
         let drawn = plan.draw(layout.head.seed, index)?;
-        let capture = RENDERER.with_borrow_mut(|room| room.render(&drawn, &name(index)));
-        Ok::<Rendered, Faults>(capture)
+        let render = |buffers: &mut Renderer| buffers.render(&drawn, &name(index));
+        Ok::<_, Faults>(Some(RENDERER.with_borrow_mut(render)))
     };
-    match layout.head.form {
-        CorpusForm::Wav => {
-            for index in layout.captures(unit) {
-                truths.push(write_wav(layout, unit, draw(index)?, &mut lines)?);
-            }
+    let mut truths = Vec::new();
+    // In the order of the files.
+    let mut digests = Vec::new();
+    if layout.head.form == CorpusForm::Wav {
+        while let Some(Rendered { capture, mut truth }) = next()? {
+            truth.wav_sha256 =
+                CaptureFiles::at(&files[0])?.write(&capture.card, &capture.samples)?;
+            digests.push(truth.wav_sha256.clone());
+            digests.push(sha256(json::text(&capture.card)));
+            truths.push(truth);
         }
-        CorpusForm::Parquet | CorpusForm::Labelled => {
-            write_parquet(layout, unit, &draw, &mut lines, &mut truths)?;
-        }
+    } else {
+        write_parquet(layout, &files, &mut next, &mut digests, &mut truths)?;
     }
-    if layout.head.truths {
-        for (truth, index) in truths.iter().zip(layout.captures(unit)) {
-            let file = truth_file(index);
-            make_folder_of(layout, &file)?;
-            document::write(&layout.place(&file), truth)?;
-            lines.push(line(file, digest(json::text(truth).as_bytes())?));
-        }
+    // The rest are whole truths, if they are wanted.
+    for (file, truth) in files[digests.len()..].iter().zip(&truths) {
+        document::write(file, truth)?;
+        digests.push(sha256(json::text(truth)));
     }
+    let lines = names.into_iter().zip(digests);
     Ok(Made {
         key: truths.iter().map(key::line).collect(),
-        manifest: lines.iter().map(Line::to_text).collect(),
+        manifest: lines
+            .map(|(file, sha256)| Line { sha256, file }.to_text())
+            .collect(),
+        files,
     })
-}
-
-fn write_wav(
-    layout: &Layout,
-    unit: u64,
-    rendered: Rendered,
-    lines: &mut Vec<Line>,
-) -> Result<Truth, Faults> {
-    let [wav, card] = [0, 1].map(|i| layout.files(unit)[i].clone());
-    make_folder_of(layout, &wav)?;
-    let files = CaptureFiles::at(&layout.place(&wav))?;
-    let Rendered { capture, mut truth } = rendered;
-    truth.wav_sha256 = files.write(&capture.card, &capture.samples)?;
-    lines.push(line(wav, truth.wav_sha256.clone()));
-    lines.push(line(card, digest(json::text(&capture.card).as_bytes())?));
-    Ok(truth)
 }
 
 fn write_parquet(
     layout: &Layout,
-    unit: u64,
-    draw: &dyn Fn(u64) -> Result<Rendered, Faults>,
-    lines: &mut Vec<Line>,
+    files: &[PathBuf],
+    next: &mut dyn FnMut() -> Result<Option<Rendered>, Faults>,
+    digests: &mut Vec<String>,
     truths: &mut Vec<Truth>,
 ) -> Result<(), Faults> {
     let labelled = layout.head.form == CorpusForm::Labelled;
-    let files = layout.files(unit);
     let (format, table) = match labelled {
         true => (columns::LABELLED_FORMAT, columns::labelled_columns()),
         false => (columns::CAPTURES_FORMAT, columns::CAPTURE_COLUMNS.to_vec()),
     };
-    make_folder_of(layout, &files[0])?;
-    let mut captures = layout.captures(unit);
-    let written = write_hashed(&layout.place(&files[0]), |out| {
+    digests.push(atomic::write_hashed(&files[0], |out| {
         parquet::write(out, format, &table, &mut || {
-            let Some(index) = captures.next() else {
+            let Some(Rendered { capture, mut truth }) = next()? else {
                 return Ok(None);
             };
-            let Rendered { capture, mut truth } = draw(index)?;
             let Capture { card, samples } = capture;
             truth.wav_sha256 = wav::sha256(card.sample_rate_hz.round() as u32, &samples)?;
             let mut row = columns::capture_cells(&card, samples);
@@ -111,48 +106,22 @@ fn write_parquet(
             truths.push(truth);
             Ok(Some(row))
         })
-    })?;
-    lines.push(line(files[0].clone(), written));
+    })?);
     if !labelled {
-        make_folder_of(layout, &files[1])?;
+        let table = columns::truth_columns();
         let mut rows = truths.iter().map(|truth| {
-            let mut row = vec![columns::Cell::Text(truth.capture.clone())];
-            row.extend(columns::truth_cells(truth));
-            row
+            let name = columns::Cell::Text(truth.capture.clone());
+            [vec![name], columns::truth_cells(truth)].concat()
         });
-        let written = write_hashed(&layout.place(&files[1]), |out| {
-            parquet::write(
-                out,
-                columns::TRUTHS_FORMAT,
-                &columns::truth_columns(),
-                &mut || Ok(rows.next()),
-            )
-        })?;
-        lines.push(line(files[1].clone(), written));
+        digests.push(atomic::write_hashed(&files[1], |out| {
+            parquet::write(out, columns::TRUTHS_FORMAT, &table, &mut || Ok(rows.next()))
+        })?);
     }
     Ok(())
 }
 
 /// SHA-256 of the first capture as a WAV, by which another build of the program is told.
 pub fn first_wav_sha256(plan: &Plan, seed: u64) -> Result<String, Faults> {
-    let first = render(&plan.draw(seed, 0)?, &name(0));
-    wav::sha256(
-        first.capture.card.sample_rate_hz.round() as u32,
-        &first.capture.samples,
-    )
-}
-
-fn line(file: String, sha256: String) -> Line {
-    Line { sha256, file }
-}
-
-fn digest(bytes: &[u8]) -> Result<String, Faults> {
-    Ok(sha256_hex(bytes).map_err(|e| Fault::new("memory", e, "run the command again"))?)
-}
-
-fn make_folder_of(layout: &Layout, file: &str) -> Result<(), Faults> {
-    match layout.place(file).parent() {
-        Some(folder) => directory::make(folder),
-        None => Ok(()),
-    }
+    let Capture { card, samples } = render(&plan.draw(seed, 0)?, &name(0)).capture;
+    wav::sha256(card.sample_rate_hz.round() as u32, &samples)
 }

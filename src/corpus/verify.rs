@@ -1,18 +1,17 @@
 //! Hashing all files of a corpus again.
 
+use super::head;
 use super::layout::{FOLDERS, Layout};
-use super::manifest::{Follower, Line};
+use super::manifest::{Depth, State, inspect};
 use super::merge::MANIFEST;
 use crate::digest::Hashed;
 use crate::error::{Fault, Faults};
-use crate::files::{directory, journal, sha256_of};
-use rayon::prelude::*;
+use crate::files::{WholeLines, directory, sha256_of};
+use crate::formats::corpus::CORPUS_FILE;
 use serde::Serialize;
 use std::io::{self, Write};
 use std::path::Path;
 
-/// Files that are hashed between two reports.
-const BLOCK: usize = 512;
 /// Names of one kind that are kept; the rest is counted.
 const MAX_NAMES: usize = 1000;
 
@@ -58,8 +57,8 @@ impl Findings {
     }
 }
 
-/// Hashes every file that the manifests of the corpus in `folder` name, and looks for files that it does
-/// not make. `watch` hears how many files are hashed, and may stop the work.
+/// Hashes every file that the manifests of the corpus in `folder` name, holds its head against the key, and looks for files
+/// that it does not make. `watch` hears how many files are whole, and may stop the work.
 ///
 /// # Errors
 /// A folder without a corpus, or one that cannot be listed; whatever `watch` returns.
@@ -72,29 +71,29 @@ pub fn verify(
     super::build::pool(threads)?.install(|| {
         let mut findings = Findings::default();
         let mut merged = Hashed::new(io::sink());
+        if !head::fits_key(&layout) {
+            findings.changed.add(CORPUS_FILE.into());
+        }
         for shard in layout.shards() {
             let path = layout.place(&layout.manifest(shard));
-            let mut follower = Follower::new(&layout, shard);
+            let mut complete = false;
             if path.exists() {
-                let mut block = Vec::new();
-                journal::read_lines(&path, &mut |line| {
-                    let Some(line) = follower.take(line) else {
-                        return Ok(false);
-                    };
-                    merged
-                        .write_all(line.to_text().as_bytes())
-                        .map_err(|e| Fault::io(&path, "hash it", &e))?;
-                    block.push(line);
-                    if block.len() == BLOCK {
-                        compare(&layout, &mut block, &mut findings);
-                        watch(findings.whole)?;
+                let lines = WholeLines::open(&path)?;
+                inspect(&layout, shard, lines, Depth::Hash, &mut |entry| {
+                    complete = entry.unit.is_none();
+                    let hashed = merged.write_all(entry.text().as_bytes());
+                    hashed.map_err(|e| Fault::io(&path, "hash it", &e))?;
+                    for (line, state) in entry.files {
+                        match state {
+                            State::Whole => findings.whole += 1,
+                            State::Missing => findings.missing.add(line.file),
+                            State::Changed => findings.changed.add(line.file),
+                        }
                     }
-                    Ok(true)
+                    watch(findings.whole)
                 })?;
-                compare(&layout, &mut block, &mut findings);
-                watch(findings.whole)?;
             }
-            if !follower.complete {
+            if !complete {
                 findings.unfinished.add(shard.to_string());
             }
         }
@@ -111,24 +110,6 @@ pub fn verify(
         }
         Ok(findings)
     })
-}
-
-/// Hashes a block of files on all threads; the findings stand in the block's order.
-fn compare(layout: &Layout, block: &mut Vec<Line>, findings: &mut Findings) {
-    let found = block.par_iter().map(|line| {
-        let place = layout.place(&line.file);
-        (place.exists(), sha256_of(&place).ok())
-    });
-    let found: Vec<_> = found.collect();
-    for (line, (exists, sha256)) in block.drain(..).zip(found) {
-        if sha256.as_ref() == Some(&line.sha256) {
-            findings.whole += 1;
-        } else if exists {
-            findings.changed.add(line.file);
-        } else {
-            findings.missing.add(line.file);
-        }
-    }
 }
 
 /// Walks one folder; hidden files are other runs at work, or what a killed one left, which no reader sees.

@@ -5,7 +5,7 @@ mod probes;
 mod sweep;
 mod words;
 
-pub use picture::{call_picture, capture_picture, debrief_picture};
+pub use picture::{call_picture, capture_picture, debrief_picture, span};
 pub use probes::probes;
 pub use sweep::{Row, Sensitivity, sensitivity};
 pub use words::{Words, sync_cylinder, test, vehicle, words};
@@ -24,22 +24,22 @@ pub enum Units {
 const KPA_PER_PSI: f64 = 6.894_757_293_168;
 
 impl Units {
-    /// A value given in `unit` in the reader's unit, with that unit's name.
-    pub fn convert(self, value: f64, unit: &str) -> (f64, String) {
+    /// Factor and offset that make a value given in `unit` one in the reader's unit, with that unit's name.
+    pub fn of(self, unit: &str) -> (f64, f64, &str) {
         match (self, unit) {
-            (Units::Us, "kPa") => (value / KPA_PER_PSI, "psi".into()),
-            (Units::Us, "bar") => (value * 100.0 / KPA_PER_PSI, "psi".into()),
-            (Units::Us, "°C") => (value * 1.8 + 32.0, "°F".into()),
-            (Units::Us, "mL") => (value / 29.573_529_562_5, "fl oz".into()),
-            (Units::Us, "mm²") => (value / 645.16, "in²".into()),
-            _ => (value, unit.into()),
+            (Units::Us, "kPa") => (1.0 / KPA_PER_PSI, 0.0, "psi"),
+            (Units::Us, "bar") => (100.0 / KPA_PER_PSI, 0.0, "psi"),
+            (Units::Us, "°C") => (1.8, 32.0, "°F"),
+            (Units::Us, "mL") => (1.0 / 29.573_529_562_5, 0.0, "fl oz"),
+            (Units::Us, "mm²") => (1.0 / 645.16, 0.0, "in²"),
+            _ => (1.0, 0.0, unit),
         }
     }
 
-    /// The same as text with `digits` significant digits.
+    /// A value given in `unit`, in the reader's unit as text with `digits` significant digits.
     pub fn text(self, value: f64, unit: &str, digits: usize) -> String {
-        let (value, unit) = self.convert(value, unit);
-        format!("{} {unit}", significant(value, digits))
+        let (factor, offset, unit) = self.of(unit);
+        format!("{} {unit}", significant(value * factor + offset, digits))
     }
 }
 
@@ -48,16 +48,9 @@ fn significant(value: f64, digits: usize) -> String {
     if value == 0.0 || !value.is_finite() {
         return format!("{value}");
     }
-    let mut magnitude = 0i32;
-    let mut rest = value.abs();
-    while rest >= 10.0 {
-        rest /= 10.0;
-        magnitude += 1;
-    }
-    while rest < 1.0 {
-        rest *= 10.0;
-        magnitude -= 1;
-    }
+    let magnitude = format!("{value:e}");
+    let magnitude = magnitude.rsplit('e').next().and_then(|m| m.parse().ok());
+    let magnitude: i32 = magnitude.unwrap_or(0);
     let places = (digits as i32 - 1 - magnitude).max(0) as usize;
     format!("{value:.places$}")
 }

@@ -1,10 +1,10 @@
 //! Pictures of a capture: as the student sees it, and with the truth drawn in.
 
 use super::Units;
-use super::words::{sync_cylinder, uneven_intervals};
+use super::words::{list, sync_cylinder, uneven_intervals};
 use crate::domain::{Capture, Card, CylinderSet, LeakEvent, Sync, Truth};
 use crate::error::{Fault, Faults};
-use crate::plot::{Emphasis, Mark, Picture, Theme, Trace, good_size};
+use crate::plot::{Emphasis, NumberedTdc, Picture, Theme, Trace};
 
 /// A debrief shows this many cycles around an event, so that the firing order is seen once whole.
 const CYCLES_SHOWN: f64 = 1.5;
@@ -21,23 +21,40 @@ pub fn capture_picture(
     theme: Theme,
 ) -> Picture {
     let card = &capture.card;
-    let whole = [0.0, card.frames as f64 / card.sample_rate_hz];
-    let traces: Vec<Trace> = (0..card.channels.len())
-        .map(|i| trace(capture, i, units))
-        .collect();
+    let channels = 0..card.channels.len();
     Picture {
         title: capture.name().into(),
         subtitle: subtitle(card),
-        size: good_size(traces.len()),
-        traces,
-        marks: Vec::new(),
-        span_s: span_s.unwrap_or(whole),
+        traces: channels.map(|i| trace(capture, i, units)).collect(),
+        tdcs: Vec::new(),
+        events: Vec::new(),
+        span_s: span_s.unwrap_or([0.0, duration_s(card)]),
         theme,
         footnote: format!(
             "Synthetic training capture of an invented vehicle: {}.",
             card.engine.vehicle
         ),
     }
+}
+
+/// From a time to another, s, or from the beginning or to the end of the capture where one is not given.
+///
+/// # Errors
+/// A span that lies outside of the capture.
+pub fn span(capture: &Capture, from_s: Option<f64>, to_s: Option<f64>) -> Result<[f64; 2], Faults> {
+    let whole = duration_s(&capture.card);
+    let (from, to) = (from_s.unwrap_or(0.0), to_s.unwrap_or(whole));
+    // Not a number fails both comparisons.
+    if from >= 0.0 && from < to && to <= whole + 1e-9 {
+        return Ok([from, to]);
+    }
+    let problem = format!("cannot draw from {from} s to {to} s");
+    let remedy = format!("choose a span within 0 to {whole} s");
+    Err(Fault::new(capture.name(), problem, remedy).into())
+}
+
+fn duration_s(card: &Card) -> f64 {
+    card.frames as f64 / card.sample_rate_hz
 }
 
 /// The capture with the TDC of every cylinder, the leak events and their lag. Where the span is not
@@ -52,25 +69,14 @@ pub fn debrief_picture(
     units: Units,
     theme: Theme,
 ) -> Result<Picture, Faults> {
-    let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
-    let usual = around_an_event(&capture.card, truth, end);
-    let span = match (from_s, to_s) {
-        (None, None) => usual,
-        (from, to) => [from.unwrap_or(0.0), to.unwrap_or(end)],
+    let span_s = match (from_s, to_s) {
+        (None, None) => around_an_event(&capture.card, truth),
+        _ => span(capture, from_s, to_s)?,
     };
-    if !(span[0] >= 0.0 && span[0] < span[1] && span[1] <= end + 1e-9) {
-        let problem = format!("cannot draw from {} s to {} s", span[0], span[1]);
-        return Err(Fault::new(
-            capture.name(),
-            problem,
-            format!("choose a span within 0 to {end} s"),
-        )
-        .into());
-    }
-    let mut picture = capture_picture(capture, Some(span), units, theme);
+    let mut picture = capture_picture(capture, Some(span_s), units, theme);
     picture.title = format!("{}: {}", capture.name(), truth.title);
-    picture.marks = marks(&capture.card, truth);
-    picture.size[1] += 80;
+    picture.tdcs = tdcs(&capture.card, truth);
+    picture.events = truth.events.clone();
     Ok(picture)
 }
 
@@ -86,30 +92,18 @@ pub fn call_picture(
     truth: &Truth,
     called: CylinderSet,
     why: &str,
-    span: (Option<f64>, Option<f64>),
+    span_s: (Option<f64>, Option<f64>),
     units: Units,
     theme: Theme,
 ) -> Result<Picture, Faults> {
-    let span = match span {
-        (None, None) => {
-            let end = capture.card.frames as f64 / capture.card.sample_rate_hz;
-            let [from, to] = around_a_call(&capture.card, truth, called, end);
-            (Some(from), Some(to))
-        }
-        given => given,
-    };
-    let mut picture = debrief_picture(capture, truth, span, units, theme)?;
+    let mut picture = debrief_picture(capture, truth, span_s, units, theme)?;
+    if span_s == (None, None) {
+        picture.span_s = around_a_call(&capture.card, truth, called);
+    }
     picture.subtitle = format!("{why}\n{}", picture.subtitle);
-    picture.size[1] += 80;
-    let leaks = |cylinder: &u32| truth.leaks.iter().any(|l| l.cylinder == *cylinder);
-    for mark in &mut picture.marks {
-        if let Mark::Tdc {
-            cylinder, emphasis, ..
-        } = mark
-            && called.contains(*cylinder)
-            && !leaks(cylinder)
-        {
-            *emphasis = Emphasis::Called;
+    for tdc in &mut picture.tdcs {
+        if called.contains(tdc.cylinder) && tdc.emphasis != Emphasis::Leaking {
+            tdc.emphasis = Emphasis::Called;
         }
     }
     Ok(picture)
@@ -117,44 +111,31 @@ pub fn call_picture(
 
 fn trace(capture: &Capture, channel: usize, units: Units) -> Trace {
     let card = &capture.card.channels[channel];
+    let (factor, offset, unit) = units.of(&card.unit);
+    let name = if unit.is_empty() {
+        card.name.clone()
+    } else {
+        format!("{} ({unit})", card.name)
+    };
     let step = card.scale_per_count * f64::from(1u32 << (16 - card.bits));
-    let floor = LEAST_STEPS * step.abs();
     Trace {
-        name: card.name.clone(),
-        unit: units.convert(0.0, &card.unit).1,
+        name,
         measures: card.measures,
-        start_s: 0.0,
         sample_rate_hz: capture.card.sample_rate_hz,
-        least_height: units.convert(floor, &card.unit).0,
+        least_height: LEAST_STEPS * step.abs() * factor,
         values: capture
             .scaled(channel)
-            .map(|v| units.convert(v, &card.unit).0 as f32)
+            .map(|value| (value * factor + offset) as f32)
             .collect(),
     }
 }
 
 fn subtitle(card: &Card) -> String {
-    let order: Vec<String> = card
-        .engine
-        .firing_order
-        .iter()
-        .map(u32::to_string)
-        .collect();
-    let mut text = format!(
-        "Firing order {} · {} · neck {}",
-        order.join("-"),
-        card.set_up.mode,
-        card.set_up.cap
-    );
-    let list = |cylinders: &[u32]| {
-        cylinders
-            .iter()
-            .map(u32::to_string)
-            .collect::<Vec<_>>()
-            .join(" and ")
-    };
+    let order = list(&card.engine.firing_order, "-");
+    let (mode, cap) = (card.set_up.mode, &card.set_up.cap);
+    let mut text = format!("Firing order {order} · {mode} · neck {cap}");
     if !card.set_up.plugs_out.is_empty() {
-        text += &format!(" · plug {} out", list(&card.set_up.plugs_out));
+        text += &format!(" · plug {} out", list(&card.set_up.plugs_out, " and "));
     }
     if let Some(intervals) = uneven_intervals(&card.engine) {
         text += &format!(" · fires at {intervals} degrees");
@@ -167,18 +148,15 @@ fn subtitle(card: &Card) -> String {
 
 /// The leak event in the middle of those that a sensor felt.
 fn middle_event(truth: &Truth) -> Option<&LeakEvent> {
-    let felt: Vec<_> = truth
-        .events
-        .iter()
-        .filter(|e| e.steepest_s.is_some())
-        .collect();
-    felt.get(felt.len() / 2).copied()
+    let felt = || truth.events.iter().filter(|e| e.steepest_s.is_some());
+    felt().nth(felt().count() / 2)
 }
 
 /// The usual span, widened to hold the called TDC that is nearest to the pulse; without a pulse,
 /// [`CYCLES_WITHOUT_PULSE`] around the middle.
-fn around_a_call(card: &Card, truth: &Truth, called: CylinderSet, end: f64) -> [f64; 2] {
-    let [from, to] = around_an_event(card, truth, end);
+fn around_a_call(card: &Card, truth: &Truth, called: CylinderSet) -> [f64; 2] {
+    let end = duration_s(card);
+    let [from, to] = around_an_event(card, truth);
     let cycle = (to - from) / CYCLES_SHOWN;
     let Some(pulse_s) = middle_event(truth).and_then(|e| e.steepest_s) else {
         let (middle, half) = ((from + to) / 2.0, CYCLES_WITHOUT_PULSE * cycle / 2.0);
@@ -189,49 +167,46 @@ fn around_a_call(card: &Card, truth: &Truth, called: CylinderSet, end: f64) -> [
     let nearest = tdcs
         .map(|t| t.time_s)
         .min_by(|a, b| beside(a).total_cmp(&beside(b)));
-    match nearest {
-        Some(tdc) => [
-            from.min(tdc - 0.1 * cycle).max(0.0),
-            to.max(tdc + 0.1 * cycle).min(end),
-        ],
-        None => [from, to],
-    }
+    let margin = 0.1 * cycle;
+    nearest.map_or([from, to], |tdc| {
+        let [from, to] = [from.min(tdc - margin), to.max(tdc + margin)];
+        [from.max(0.0), to.min(end)]
+    })
 }
 
-fn around_an_event(card: &Card, truth: &Truth, end: f64) -> [f64; 2] {
+/// [`CYCLES_SHOWN`] with the middle event in the first of them; the whole capture where no cycle is seen.
+fn around_an_event(card: &Card, truth: &Truth) -> [f64; 2] {
+    let end = duration_s(card);
+    cycle_of_event(card, truth).map_or([0.0, end], |[start, cycle]| {
+        let from = (start - 0.2 * cycle).max(0.0);
+        [from, (from + CYCLES_SHOWN * cycle).min(end)]
+    })
+}
+
+/// Start and length, s, of the cycle, from sync to sync, with the middle event or, without one, the middle
+/// TDC.
+fn cycle_of_event(card: &Card, truth: &Truth) -> Option<[f64; 2]> {
     let event_s = match middle_event(truth) {
         Some(event) => event.tdc_s,
-        None => match truth.tdcs.get(truth.tdcs.len() / 2) {
-            Some(tdc) => tdc.time_s,
-            None => return [0.0, end],
-        },
+        None => truth.tdcs.get(truth.tdcs.len() / 2)?.time_s,
     };
     let first = sync_cylinder(card).or(truth.engine.firing_order.first().copied());
-    let syncs: Vec<f64> = truth
-        .tdcs
-        .iter()
-        .filter(|t| Some(t.cylinder) == first)
-        .map(|t| t.time_s)
-        .collect();
-    let Some(start) = syncs.iter().rposition(|t| *t <= event_s) else {
-        return [0.0, end];
-    };
-    let cycle = match (syncs.get(start + 1), start.checked_sub(1)) {
-        (Some(next), _) => next - syncs[start],
-        (None, Some(before)) => syncs[start] - syncs[before],
-        (None, None) => return [0.0, end],
-    };
-    let from = (syncs[start] - 0.2 * cycle).max(0.0);
-    [from, (from + CYCLES_SHOWN * cycle).min(end)]
+    let syncs = truth.tdcs.iter().filter(|t| Some(t.cylinder) == first);
+    let syncs: Vec<f64> = syncs.map(|t| t.time_s).collect();
+    let at = syncs.iter().rposition(|t| *t <= event_s)?;
+    // Where the capture ends within the cycle, the one before is as long.
+    let next = syncs.get(at + 1).map(|next| next - syncs[at]);
+    let cycle = next.or_else(|| Some(syncs[at] - syncs[at.checked_sub(1)?]))?;
+    Some([syncs[at], cycle])
 }
 
-fn marks(card: &Card, truth: &Truth) -> Vec<Mark> {
+fn tdcs(card: &Card, truth: &Truth) -> Vec<NumberedTdc> {
     let sync = sync_cylinder(card);
     // A shared coil marks its two cylinders alike.
     let other = sync
         .filter(|_| truth.evidence.sync == Sync::Pair)
         .and_then(|c| truth.engine.companion(c));
-    let tdcs = truth.tdcs.iter().map(|tdc| Mark::Tdc {
+    let numbered = truth.tdcs.iter().map(|tdc| NumberedTdc {
         time_s: tdc.time_s,
         cylinder: tdc.cylinder,
         emphasis: if truth.leaks.iter().any(|l| l.cylinder == tdc.cylinder) {
@@ -242,16 +217,5 @@ fn marks(card: &Card, truth: &Truth) -> Vec<Mark> {
             Emphasis::Plain
         },
     });
-    let events = truth.events.iter().map(|e| Mark::LeakEvent {
-        gas_start_s: e.gas_start_s,
-        gas_end_s: e.gas_end_s,
-        tdc_s: e.tdc_s,
-        steepest_s: e.steepest_s,
-        cylinder: e.cylinder,
-        label: match (e.lag_ms, e.lag_deg) {
-            (Some(ms), Some(deg)) => format!("{ms:.0} ms · {deg:.0}°"),
-            _ => String::new(),
-        },
-    });
-    tdcs.chain(events).collect()
+    numbered.collect()
 }

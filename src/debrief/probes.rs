@@ -6,8 +6,7 @@
 use crate::domain::{ChannelCard, Truth};
 use crate::error::{Fault, Faults};
 use crate::render::render;
-use crate::scenario::Source;
-use serde_json::{Value, json};
+use crate::scenario::{ChannelSpec, ProbeOf, ProbeSpec, SensorSpec, Source};
 use std::collections::BTreeSet;
 
 /// Renders the truth's scenario again and returns, for the leaking cylinders, their gas and their
@@ -18,19 +17,23 @@ use std::collections::BTreeSet;
 /// # Errors
 /// A scenario that cannot be read, or that renders other samples.
 pub fn probes(truth: &Truth, samples: &[Vec<i16>]) -> Result<Vec<(ChannelCard, Vec<i16>)>, Faults> {
-    let mut tree = truth.scenario.clone();
     let own = samples.len();
-    if let Some(channels) = tree.get_mut("channels").and_then(Value::as_array_mut) {
-        let leaking: BTreeSet<u32> = truth.leaks.iter().map(|l| l.cylinder).collect();
-        for of in ["leak_flow", "cylinder_pressure"] {
-            let probe = |c| json!({"sensor": "probe", "of": of, "cylinder": c});
-            channels.extend(leaking.iter().map(probe));
-        }
-        let ends = ["jacket_pressure", "neck_pressure", "column_flow"];
-        channels.extend(ends.map(|of| json!({"sensor": "probe", "of": of})));
-    }
+    let leaking: BTreeSet<u32> = truth.leaks.iter().map(|l| l.cylinder).collect();
     let place = format!("{}.truth.json: scenario", truth.capture);
-    let drawn = Source::from_tree(&place, tree).draw(Some(truth.seed), truth.number)?;
+    let source = Source::from_tree(&place, truth.scenario.clone());
+    let drawn = source.draw(Some(truth.seed), truth.number)?;
+    let drawn = drawn.edit(|s, _| {
+        let probe = |of, cylinder| ChannelSpec::of(SensorSpec::Probe(ProbeSpec { of, cylinder }));
+        for of in [ProbeOf::LeakFlow, ProbeOf::CylinderPressure] {
+            s.channels.extend(leaking.iter().map(|c| probe(of, *c)));
+        }
+        let ends = [
+            ProbeOf::JacketPressure,
+            ProbeOf::NeckPressure,
+            ProbeOf::ColumnFlow,
+        ];
+        s.channels.extend(ends.map(|of| probe(of, 1)));
+    })?;
     let capture = render(&drawn, &truth.capture).capture;
     if capture.samples.get(..own) != Some(samples) {
         let problem = format!("it renders other samples than {}.wav holds", truth.capture);

@@ -86,46 +86,37 @@ pub fn sensitivity(source: &Source, sweep: &Sweep) -> Result<Option<Sensitivity>
 impl Sensitivity {
     /// The picture: pulse height, lag in ms, lag in crank degrees.
     pub fn curves(&self, title: &str, units: Units, theme: Theme) -> Curves {
-        let field = self
-            .field
-            .rsplit('.')
-            .next()
-            .unwrap_or(&self.field)
-            .replace('_', " ");
-        let column = |of: fn(&Row) -> Option<f64>| self.rows.iter().map(of).collect::<Vec<_>>();
-        let curve = |name: String, measures, y| Curve { name, measures, y };
-        let (_, height_unit) = units.convert(0.0, &self.height_unit);
-        let heights = column(|r| r.pulse_height)
-            .into_iter()
-            .map(|h| h.map(|h| units.convert(h, &self.height_unit).0))
-            .collect();
-        let unit = if self.unit.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", self.unit)
+        let field = self.field.rsplit('.').next().unwrap_or(&self.field);
+        let column = |of: fn(&Row) -> Option<f64>| self.rows.iter().map(of).collect();
+        let curve = |name: &str, measures, y| Curve {
+            name: name.into(),
+            measures,
+            y,
         };
+        let (factor, _, unit) = units.of(&self.height_unit);
+        let heights = self.rows.iter().map(|r| Some(r.pulse_height? * factor));
         Curves {
             title: title.into(),
             subtitle: format!(
                 "Pulses of cylinder {} against {}",
                 self.cylinder, self.field
             ),
-            along: format!("{}{unit}", capitalised(&field)),
+            along: self.with_unit(&capitalised(&field.replace('_', " "))),
             x: self.rows.iter().map(|r| r.value).collect(),
             geometric: self.geometric,
             curves: vec![
                 curve(
-                    format!("Pulse height ({height_unit})"),
+                    &format!("Pulse height ({unit})"),
                     Measures::NeckPressure,
-                    heights,
+                    heights.collect(),
                 ),
                 curve(
-                    "Lag from TDC to the steepest rise (ms)".into(),
+                    "Lag from TDC to the steepest rise (ms)",
                     Measures::NeckPulse,
                     column(|r| r.lag_ms),
                 ),
                 curve(
-                    "The same in crank degrees".into(),
+                    "The same in crank degrees",
                     Measures::StarterCurrent,
                     column(|r| r.lag_deg),
                 ),
@@ -135,19 +126,20 @@ impl Sensitivity {
         }
     }
 
+    /// A name of the field with its unit, if it has one.
+    fn with_unit(&self, name: &str) -> String {
+        if self.unit.is_empty() {
+            name.into()
+        } else {
+            format!("{name} ({})", self.unit)
+        }
+    }
+
     /// The rows as an aligned table.
     pub fn table(&self) -> String {
         let show =
             |v: Option<f64>, places: usize| v.map_or("-".into(), |v| format!("{v:.places$}"));
-        let head = format!(
-            "{}{}",
-            self.field,
-            if self.unit.is_empty() {
-                String::new()
-            } else {
-                format!(" ({})", self.unit)
-            }
-        );
+        let head = self.with_unit(&self.field);
         let width = head.len().max(10);
         let mut text = format!(
             "{head:>width$}  events  height ({})  lag (ms)  lag (deg)\n",

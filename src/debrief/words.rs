@@ -34,40 +34,28 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
     };
     say("The vehicle", vehicle(&truth.engine));
     say("The test", test(card, units));
-    let leaks: Vec<String> = truth.leaks.iter().map(|l| leak(l, units)).collect();
+    let leaks = truth.leaks.iter().map(|l| leak(l, units));
     let weak = truth.weak_cylinders.iter().map(|c| {
         format!("Cylinder {c} is worn: its hump is low, but wear passes no gas into the coolant.")
     });
-    let truths: Vec<String> = leaks.into_iter().chain(weak).collect();
-    say(
-        "The truth",
-        if truths.is_empty() {
-            "No cylinder leaks into the coolant.".into()
-        } else {
-            truths.join(" ")
-        },
-    );
+    let mut truths: Vec<String> = leaks.chain(weak).collect();
+    if truths.is_empty() {
+        truths.push("No cylinder leaks into the coolant.".into());
+    }
+    say("The truth", truths.join(" "));
     say("The evidence", truth.evidence.reasons.join(" "));
     let counts: Vec<String> = truth
-        .leaks
-        .iter()
-        .filter(|l| l.visible)
+        .visible_leaks()
         .map(|l| count(card, truth, l))
         .collect();
     say("The count", counts.join(" "));
     say("What it supports", truth.evidence.joined(", or "));
-    let clipped: Vec<String> = truth
-        .channels
-        .iter()
-        .filter(|c| c.clipped_samples > 0)
-        .map(|c| {
-            format!(
-                "{} ran out of its range in {} of {} samples.",
-                c.name, c.clipped_samples, card.frames
-            )
-        })
-        .collect();
-    say("Clipping", clipped.join(" "));
+    let clipped = truth.channels.iter().filter(|c| c.clipped_samples > 0);
+    let clipped = clipped.map(|c| {
+        let (name, clipped, all) = (&c.name, c.clipped_samples, card.frames);
+        format!("{name} ran out of its range in {clipped} of {all} samples.")
+    });
+    say("Clipping", list(clipped, " "));
     say("What it teaches", truth.teaches.clone());
     say("Before you do this on a car", card.cautions.join(" "));
     Words {
@@ -78,7 +66,7 @@ pub fn words(card: &Card, truth: &Truth, units: Units) -> Words {
 
 /// The engine in one sentence.
 pub fn vehicle(plate: &EngineData) -> String {
-    let order: Vec<String> = plate.firing_order.iter().map(u32::to_string).collect();
+    let order = list(&plate.firing_order, "-");
     let coils = if plate.shared_coils {
         "companions share a coil"
     } else {
@@ -87,13 +75,11 @@ pub fn vehicle(plate: &EngineData) -> String {
     let intervals =
         uneven_intervals(plate).map_or(String::new(), |i| format!(" at intervals of {i} degrees"));
     format!(
-        "{}, {} {} of {:.2} L, compression ratio {}, firing order {}{intervals}, {coils}.",
+        "{}, {} of {:.2} L, compression ratio {}, firing order {order}{intervals}, {coils}.",
         plate.vehicle,
-        plate.layout,
-        plate.cylinders,
+        plate.layout.engine_of(plate.cylinders),
         plate.displacement_l,
         plate.compression_ratio,
-        order.join("-"),
     )
 }
 
@@ -101,12 +87,13 @@ pub fn vehicle(plate: &EngineData) -> String {
 pub(super) fn uneven_intervals(plate: &EngineData) -> Option<String> {
     let all = &plate.firing_intervals_deg;
     let even = all.iter().all(|i| (i - all[0]).abs() < 1e-6);
-    (!even).then(|| {
-        all.iter()
-            .map(f64::to_string)
-            .collect::<Vec<_>>()
-            .join(", ")
-    })
+    (!even).then(|| list(all, ", "))
+}
+
+/// Some things one after another.
+pub(super) fn list(things: impl IntoIterator<Item: ToString>, separator: &str) -> String {
+    let texts: Vec<String> = things.into_iter().map(|t| t.to_string()).collect();
+    texts.join(separator)
 }
 
 /// What was done, in one sentence.
@@ -124,8 +111,7 @@ pub fn test(card: &Card, units: Units) -> String {
         units.text(s.coolant_c, "°C", 2),
     );
     if !s.plugs_out.is_empty() {
-        let list: Vec<String> = s.plugs_out.iter().map(u32::to_string).collect();
-        text += &format!(", plug of cylinder {} out", list.join(" and "));
+        text += &format!(", plug of cylinder {} out", list(&s.plugs_out, " and "));
     }
     if let Some(c) = s.in_cylinder_transducer {
         text += &format!(", pressure transducer in place of the plug of cylinder {c}");
@@ -139,27 +125,21 @@ pub fn test(card: &Card, units: Units) -> String {
 fn leak(leak: &LeakTruth, units: Units) -> String {
     let area = units.text(leak.area_mm2, "mm²", 2);
     let mut text = format!("Cylinder {} leaks through {area}", leak.cylinder);
-    text += &match leak.opens_at_bar {
-        bar if bar < 0.05 => " that is always open.".to_string(),
-        bar => format!(
-            " that lifts {} above the jacket.",
-            units.text(bar, "bar", 2)
-        ),
-    };
-    if leak.events > 0 {
-        text += &format!(
-            " It passed {:.1} mg of gas in {}; {:.1} mg came back, and {} of coolant with it.",
-            leak.gas_in_mg,
-            plural(leak.events, "event"),
-            leak.gas_back_mg,
-            units.text(leak.coolant_drawn_ml, "mL", 2),
-        );
+    if leak.opens_at_bar < 0.05 {
+        text += " that is always open.";
+    } else {
+        let lift = units.text(leak.opens_at_bar, "bar", 2);
+        text += &format!(" that lifts {lift} above the jacket.");
     }
-    if leak.events == 0 && leak.coolant_drawn_ml > 0.0 {
+    let coolant = units.text(leak.coolant_drawn_ml, "mL", 2);
+    if leak.events > 0 {
+        let (gas, back, events) = (leak.gas_in_mg, leak.gas_back_mg, leak.events);
+        let plural = if events == 1 { "" } else { "s" };
         text += &format!(
-            " It passed no gas, but let {} of coolant into the cylinder.",
-            units.text(leak.coolant_drawn_ml, "mL", 2)
+            " It passed {gas:.1} mg of gas in {events} event{plural}; {back:.1} mg came back, and {coolant} of coolant with it."
         );
+    } else if leak.coolant_drawn_ml > 0.0 {
+        text += &format!(" It passed no gas, but let {coolant} of coolant into the cylinder.");
     }
     text
 }
@@ -175,34 +155,36 @@ fn count(card: &Card, truth: &Truth, leak: &LeakTruth) -> String {
     // A cap that opens can cut a rise short, so that it is steepest before TDC.
     let verb = if lag_ms < 0.0 { "precedes" } else { "follows" };
     let lag = format!("{:.0} ms or {:.0} degrees", lag_ms.abs(), lag_deg.abs());
-    let mut text = match sync_cylinder(card) {
-        Some(sync) if truth.evidence.sync != Sync::None => {
-            let start = plate.tdc_deg(sync).unwrap_or(0.0);
-            let apart = (own - start).rem_euclid(720.0);
-            match apart {
-                0.0 => format!(
-                    "The sync marks cylinder {sync} itself; the steepest rise {verb} its TDC by {lag}."
-                ),
-                _ => format!(
-                    "Counted from cylinder {sync}, the firing order runs {} to cylinder {}, whose TDC stands {apart:.0} degrees later; the steepest rise {verb} that TDC by {lag}.",
-                    path(plate, sync, leak.cylinder),
-                    leak.cylinder,
-                ),
-            }
-        }
-        _ => format!(
-            "The steepest rise {verb} the TDC of cylinder {} by {lag}.",
-            leak.cylinder
+    let cylinder = leak.cylinder;
+    let sync = sync_cylinder(card).filter(|_| truth.evidence.sync != Sync::None);
+    let mut text = match sync {
+        None => format!("The steepest rise {verb} the TDC of cylinder {cylinder} by {lag}."),
+        Some(sync) if sync == cylinder => format!(
+            "The sync marks cylinder {sync} itself; the steepest rise {verb} its TDC by {lag}."
         ),
+        Some(sync) => {
+            let apart = (own - plate.tdc_deg(sync).unwrap_or(0.0)).rem_euclid(720.0);
+            let turns = plate.firing_order.iter().cycle().copied();
+            let mut counted: Vec<u32> = turns
+                .take(2 * plate.cylinders)
+                .skip_while(|c| *c != sync)
+                .take_while(|c| *c != cylinder)
+                .collect();
+            counted.push(cylinder);
+            format!(
+                "Counted from cylinder {sync}, the firing order runs {} to cylinder {cylinder}, whose TDC stands {apart:.0} degrees later; the steepest rise {verb} that TDC by {lag}.",
+                list(&counted, "-"),
+            )
+        }
     };
     let accused = accused(plate, own + lag_deg);
-    if accused != leak.cylinder {
+    if accused != cylinder {
         text += &format!(
             " The nearest TDC is that of cylinder {accused}, which looks guilty until the lag is allowed for."
         );
     }
     if truth.evidence.sync == Sync::Pair
-        && let Some(companion) = plate.companion(leak.cylinder)
+        && let Some(companion) = plate.companion(cylinder)
     {
         text += &format!(
             " A mark every 360 degrees fits its companion, cylinder {companion}, just as well; a second sync or a plug taken out decides."
@@ -217,16 +199,6 @@ pub fn sync_cylinder(card: &Card) -> Option<u32> {
     sensor.or_else(|| card.set_up.plugs_out.first().copied())
 }
 
-fn path(plate: &EngineData, from: u32, to: u32) -> String {
-    let mut all = vec![from];
-    let mut at = from;
-    while at != to && all.len() <= plate.cylinders {
-        at = plate.neighbour(at, 1).unwrap_or(to);
-        all.push(at);
-    }
-    all.iter().map(u32::to_string).collect::<Vec<_>>().join("-")
-}
-
 /// The cylinder whose TDC is nearest to a place in the cycle.
 fn accused(plate: &EngineData, at_deg: f64) -> u32 {
     let distance = |c: u32| {
@@ -239,12 +211,4 @@ fn accused(plate: &EngineData, at_deg: f64) -> u32 {
         .copied()
         .min_by(|a, b| distance(*a).total_cmp(&distance(*b)))
         .unwrap_or(0)
-}
-
-fn plural(n: usize, noun: &str) -> String {
-    if n == 1 {
-        format!("1 {noun}")
-    } else {
-        format!("{n} {noun}s")
-    }
 }

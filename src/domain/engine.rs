@@ -15,6 +15,22 @@ pub enum Layout {
     Flat,
 }
 
+impl Layout {
+    /// An engine of this layout as the trade calls it: `inline four`, `V8`, `flat six`.
+    pub fn engine_of(self, cylinders: usize) -> String {
+        const NUMBERS: [&str; 12] = [
+            "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+            "eleven", "twelve",
+        ];
+        let number = cylinders.checked_sub(1).and_then(|i| NUMBERS.get(i));
+        match (self, number) {
+            (Layout::Vee, _) => format!("V{cylinders}"),
+            (_, Some(number)) => format!("{self} {number}"),
+            (_, None) => format!("{self} {cylinders}"),
+        }
+    }
+}
+
 /// The word of its JSON.
 impl fmt::Display for Layout {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

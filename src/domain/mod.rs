@@ -9,6 +9,7 @@ pub mod card;
 pub mod checks;
 mod cylinders;
 mod engine;
+pub mod entry;
 mod evidence;
 pub mod name;
 pub mod truth;
@@ -21,6 +22,9 @@ pub use capture::Capture;
 pub use card::{CARD_FORMAT, Card, ChannelCard, Measures, Mode, SetUp};
 pub use cylinders::{CylinderSet, MAX_CYLINDERS};
 pub use engine::{EngineData, Layout};
+pub use entry::{Entry, parse_confidence};
 pub use evidence::{Difficulty, Evidence, Sync};
 pub use name::check_name;
-pub use truth::{ChannelTruth, GasAccount, LeakEvent, LeakTruth, TRUTH_FORMAT, Tdc, Truth};
+pub use truth::{
+    ChannelTruth, GasAccount, LeakEvent, LeakTruth, TRUTH_FORMAT, Tdc, Truth, highest_pulse,
+};

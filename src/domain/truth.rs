@@ -54,7 +54,31 @@ pub struct Truth {
     pub scenario: serde_json::Value,
 }
 
+/// The leak with the highest pulse at the sensor; one without a height comes last.
+pub fn highest_pulse<'l>(leaks: impl IntoIterator<Item = &'l LeakTruth>) -> Option<&'l LeakTruth> {
+    let height = |leak: &LeakTruth| leak.pulse_height.unwrap_or(0.0);
+    let leaks = leaks.into_iter();
+    leaks.max_by(|a, b| height(a).total_cmp(&height(b)))
+}
+
 impl Truth {
+    /// The leaks whose pulses can be told.
+    pub fn visible_leaks(&self) -> impl Iterator<Item = &LeakTruth> {
+        self.leaks.iter().filter(|leak| leak.visible)
+    }
+
+    /// The leak that counts where one stands for the capture: of those whose pulses can be told, the one with the
+    /// highest.
+    pub fn leak_that_counts(&self) -> Option<&LeakTruth> {
+        highest_pulse(self.visible_leaks())
+    }
+
+    /// The leak of a cylinder; of several, one whose pulses can be told.
+    pub fn leak_of(&self, cylinder: u32) -> Option<&LeakTruth> {
+        let leaks = self.leaks.iter().filter(|leak| leak.cylinder == cylinder);
+        leaks.max_by_key(|leak| leak.visible)
+    }
+
     /// Notes all by which the truth contradicts itself.
     pub fn check(&self, c: &mut Checks) {
         let wrong = format!("it says {:?}", self.format);

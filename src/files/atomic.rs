@@ -1,28 +1,30 @@
-//! Atomic writing: a file appears whole under its name, or not at all.
+//! Atomic files: a file appears whole under its name, or not at all.
 //!
-//! Bytes go to `.NAME.part` beside the file, which a rename then puts in its place. An error or a
-//! panic on the way removes the part file; a killed process may leave it behind, where no reader
-//! looks and the next write of the same file replaces it. Two processes must not write the same
-//! file at the same time.
+//! Bytes go to a part file beside the place, `.NAME.XXXXXX.part`, of which every writer has its own; a rename then puts it
+//! there. An error or a panic on the way removes the part. A killed process leaves its part behind, where no reader looks
+//! and [`remove_parts`](super::directory::remove_parts) finds it: whoever still writes holds a lock on its part.
 
 use crate::digest::Hashed;
 use crate::error::{Fault, Faults};
-use std::fs::{self, File};
+use std::fs::File;
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
+use tempfile::{Builder, NamedTempFile};
+
+/// How the name of a part file ends; it begins with a dot.
+pub(super) const PART: &str = ".part";
 
 /// A file on its way: written beside its place, and put there by [`Part::commit`].
 pub struct Part {
     place: PathBuf,
-    part: PathBuf,
-    committed: bool,
+    part: NamedTempFile,
 }
 
 impl Part {
-    /// Writes `.NAME.part` beside `path` with `fill`; see [`write_with`] for its errors.
+    /// Writes a part file beside `path` with `fill`; see [`write_with`] for its errors.
     pub fn write(
         path: &Path,
-        fill: impl FnOnce(&mut BufWriter<File>) -> io::Result<()>,
+        fill: impl FnOnce(&mut BufWriter<&File>) -> io::Result<()>,
     ) -> Result<Part, Faults> {
         let fault = |error: &io::Error| Fault::io(path, "write it", error);
         let Some(name) = path.file_name() else {
@@ -38,27 +40,31 @@ impl Part {
             let problem = "cannot write it: it is a pipe or device";
             return Err(Fault::new(path.display(), problem, "choose another path").into());
         }
-        let place = match path.is_symlink() {
-            true => path.canonicalize().map_err(|error| fault(&error))?,
-            false => path.to_owned(),
+        let place = if path.is_symlink() {
+            path.canonicalize().map_err(|error| fault(&error))?
+        } else {
+            path.to_owned()
         };
-        let mut hidden = std::ffi::OsString::from(".");
-        hidden.push(place.file_name().unwrap_or(name));
-        hidden.push(".part");
-        let part = place.with_file_name(hidden);
-        let file = File::create(&part).map_err(|error| fault(&error))?;
-        let written = Part {
-            place,
-            part,
-            committed: false,
-        };
-        let mut out = BufWriter::with_capacity(1 << 16, file);
+        let mut prefix = std::ffi::OsString::from(".");
+        prefix.push(place.file_name().unwrap_or(name));
+        prefix.push(".");
+        let folder = place.parent().filter(|f| !f.as_os_str().is_empty());
+        // Made by ourselves, so that it gets the permissions of any other new file.
+        let part = Builder::new()
+            .prefix(&prefix)
+            .suffix(PART)
+            .make_in(folder.unwrap_or(Path::new(".")), |part| {
+                File::options().write(true).create_new(true).open(part)
+            })
+            .map_err(|error| fault(&error))?;
+        // Nobody waits for this lock; a file system without locks keeps the parts of killed processes.
+        let _ = part.as_file().try_lock();
+        let mut out = BufWriter::with_capacity(1 << 16, part.as_file());
         let filled = fill(&mut out).and_then(|()| out.flush());
-        // Closed before any rename or removal, which Windows refuses for an open file; what an
-        // error left in the buffer is dropped with it.
+        // What an error left in the buffer is dropped.
         drop(out.into_parts());
         match filled {
-            Ok(()) => Ok(written),
+            Ok(()) => Ok(Part { place, part }),
             Err(error) => Err(error
                 .downcast::<Faults>()
                 .unwrap_or_else(|error| fault(&error).into())),
@@ -68,7 +74,7 @@ impl Part {
     /// As [`Part::write`], with the SHA-256 of what was written, as 64 lower-case hexadecimal digits.
     pub fn write_hashed(
         path: &Path,
-        fill: impl FnOnce(&mut Hashed<&mut BufWriter<File>>) -> io::Result<()>,
+        fill: impl FnOnce(&mut Hashed<&mut BufWriter<&File>>) -> io::Result<()>,
     ) -> Result<(Part, String), Faults> {
         let mut digest = String::new();
         let part = Part::write(path, |out| {
@@ -81,32 +87,24 @@ impl Part {
     }
 
     /// Puts the file in its place, over one that was there before.
-    pub fn commit(mut self) -> Result<(), Faults> {
-        fs::rename(&self.part, &self.place)
-            .map_err(|error| Fault::io(&self.place, "write it", &error))?;
-        self.committed = true;
-        Ok(())
-    }
-}
-
-impl Drop for Part {
-    fn drop(&mut self) {
-        if !self.committed {
-            // Nothing can be done about a part file that will not go.
-            let _ = fs::remove_file(&self.part);
-        }
+    pub fn commit(self) -> Result<(), Faults> {
+        let Part { place, part } = self;
+        let kept = part.persist(&place);
+        Ok(kept
+            .map(drop)
+            .map_err(|e| Fault::io(&place, "write it", &e.error))?)
     }
 }
 
 /// Writes the file at `path` whole or not at all, from `bytes`.
-pub fn write_all(path: &Path, bytes: &[u8]) -> Result<(), Faults> {
-    write_with(path, |out| out.write_all(bytes))
+pub fn write(path: &Path, bytes: impl AsRef<[u8]>) -> Result<(), Faults> {
+    write_with(path, |out| out.write_all(bytes.as_ref()))
 }
 
 /// As [`write_with`], and returns the SHA-256 of what was written, as 64 lower-case hexadecimal digits.
 pub fn write_hashed(
     path: &Path,
-    fill: impl FnOnce(&mut Hashed<&mut BufWriter<File>>) -> io::Result<()>,
+    fill: impl FnOnce(&mut Hashed<&mut BufWriter<&File>>) -> io::Result<()>,
 ) -> Result<String, Faults> {
     let (part, digest) = Part::write_hashed(path, fill)?;
     part.commit()?;
@@ -119,7 +117,7 @@ pub fn write_hashed(
 /// at `path`; faults that `fill` wraps by `io::Error::other(faults)` come back as they are.
 pub fn write_with(
     path: &Path,
-    fill: impl FnOnce(&mut BufWriter<File>) -> io::Result<()>,
+    fill: impl FnOnce(&mut BufWriter<&File>) -> io::Result<()>,
 ) -> Result<(), Faults> {
     Part::write(path, fill)?.commit()
 }
@@ -128,6 +126,7 @@ pub fn write_with(
 mod tests {
     use super::*;
     use crate::files::open_regular;
+    use std::fs;
 
     /// Names of all files in a folder, hidden ones too.
     fn names(folder: &Path) -> Vec<String> {
@@ -143,11 +142,18 @@ mod tests {
     fn a_file_appears_whole_and_replaces_the_old_one() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.txt");
-        write_all(&path, b"old and longer").unwrap();
+        write(&path, b"old and longer").unwrap();
         write_with(&path, |out| {
             out.write_all(b"new")?;
             assert_eq!(fs::read(&path).unwrap(), b"old and longer");
-            assert_eq!(names(folder.path()), [".a.txt.part", "a.txt"]);
+            let [part, place] = &names(folder.path())[..] else {
+                panic!("two names")
+            };
+            assert_eq!(place, "a.txt");
+            assert!(
+                part.starts_with(".a.txt.") && part.ends_with(".part"),
+                "{part}"
+            );
             Ok(())
         })
         .unwrap();
@@ -159,7 +165,7 @@ mod tests {
     fn an_error_leaves_the_old_file_and_nothing_else() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.txt");
-        write_all(&path, b"old").unwrap();
+        write(&path, b"old").unwrap();
         let faults = write_with(&path, |out| {
             out.write_all(&[1; 1 << 17])?;
             Err(io::ErrorKind::StorageFull.into())
@@ -175,7 +181,7 @@ mod tests {
     fn a_panic_leaves_the_old_file_and_nothing_else() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.txt");
-        write_all(&path, b"old").unwrap();
+        write(&path, b"old").unwrap();
         let panicked = std::panic::catch_unwind(|| write_with(&path, |_| panic!("on purpose")));
         assert!(panicked.is_err());
         assert_eq!(fs::read(&path).unwrap(), b"old");
@@ -194,12 +200,27 @@ mod tests {
     }
 
     #[test]
-    fn a_stale_part_file_does_not_stand_in_the_way() {
+    fn two_writers_of_one_file_have_a_part_each() {
         let folder = tempfile::tempdir().unwrap();
-        fs::write(folder.path().join(".a.part"), "left by a killed process").unwrap();
-        write_all(&folder.path().join("a"), b"new").unwrap();
-        assert_eq!(names(folder.path()), ["a"]);
-        assert_eq!(fs::read(folder.path().join("a")).unwrap(), b"new");
+        let path = folder.path().join("a.txt");
+        let first = Part::write(&path, |out| out.write_all(b"first")).unwrap();
+        write(&path, b"second").unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"second");
+        first.commit().unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"first");
+        assert_eq!(names(folder.path()), ["a.txt"]);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_new_file_has_the_permissions_of_any_other() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let [own, plain] = ["own", "plain"].map(|name| folder.path().join(name));
+        write(&own, b"x").unwrap();
+        fs::write(&plain, b"x").unwrap();
+        let [own, plain] = [own, plain].map(|p| fs::metadata(p).unwrap().permissions().mode());
+        assert_eq!(own, plain);
     }
 
     #[test]
@@ -216,7 +237,7 @@ mod tests {
             Path::new("/"),
             Path::new(""),
         ] {
-            let faults = write_all(path, b"x").unwrap_err();
+            let faults = write(path, b"x").unwrap_err();
             assert_eq!(faults.0[0].place, path.display().to_string());
         }
         assert_eq!(names(folder.path()), ["file"]);
@@ -230,12 +251,12 @@ mod tests {
         let [file, link, device] = ["file", "link", "device"].map(|name| folder.path().join(name));
         fs::write(&file, "old").unwrap();
         symlink(&file, &link).unwrap();
-        write_all(&link, b"new").unwrap();
+        write(&link, b"new").unwrap();
         assert!(link.is_symlink());
         assert_eq!(fs::read(&file).unwrap(), b"new");
 
         let _listener = UnixListener::bind(&device).unwrap();
-        let faults = write_all(&device, b"x").unwrap_err();
+        let faults = write(&device, b"x").unwrap_err();
         assert!(faults.to_string().contains("pipe or device"), "{faults}");
         assert!(!device.is_file());
         assert_eq!(names(folder.path()), ["device", "file", "link"]);

@@ -4,13 +4,14 @@
 //! process, keeps a second one out. What a killed process left half written at the end is cut off by
 //! [`Journal::keep`].
 
+use super::{lock, open_regular};
 use crate::error::{Fault, Faults};
-use std::fs::{File, TryLockError};
-use std::io::{self, BufRead, BufReader, Seek, SeekFrom, Write};
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 /// A longer line is none of ours.
-const MAX_LINE_BYTES: usize = 1 << 20;
+const MAX_LINE_BYTES: u64 = 1 << 20;
 
 /// An open journal.
 #[derive(Debug)]
@@ -29,17 +30,7 @@ impl Journal {
         let mut options = File::options();
         options.read(true).append(true).create(true);
         let file = options.open(path).map_err(|e| fault(&e))?;
-        match file.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => {
-                let problem = "another process is writing it";
-                let remedy = "let that one finish, or stop it first";
-                return Err(Fault::new(path.display(), problem, remedy).into());
-            }
-            // Some file systems that nodes share know no locks; there, whoever starts the runs sees to it.
-            Err(TryLockError::Error(e)) if e.kind() == io::ErrorKind::Unsupported => {}
-            Err(TryLockError::Error(e)) => return Err(fault(&e).into()),
-        }
+        lock::held(&file, path)?;
         Ok(Journal {
             path: path.into(),
             file,
@@ -51,19 +42,22 @@ impl Journal {
         &self.path
     }
 
-    /// Reads whole lines from the start, for as long as `each` wants the next one; gives their number.
-    pub fn read(&mut self, each: &mut dyn FnMut(&str) -> bool) -> Result<u64, Faults> {
-        self.scan(each).map(|(lines, _)| lines)
+    /// Its whole lines from the start.
+    ///
+    /// # Errors
+    /// A file that cannot be read from its start.
+    pub fn lines(&mut self) -> Result<WholeLines<'_>, Faults> {
+        let start = self.file.seek(SeekFrom::Start(0));
+        start.map_err(|e| Fault::io(&self.path, "read it", &e))?;
+        Ok(WholeLines::of(&self.path, &self.file))
     }
 
     /// Cuts off all behind the first `lines` lines.
     pub fn keep(&mut self, lines: u64) -> Result<(), Faults> {
-        let mut left = lines;
-        let (_, bytes) = self.scan(&mut |_| {
-            let wanted = left > 0;
-            left = left.saturating_sub(1);
-            wanted
-        })?;
+        let mut bytes = 0;
+        for line in self.lines()?.take(lines as usize) {
+            bytes += line?.len() as u64 + 1;
+        }
         let cut = self.file.set_len(bytes);
         Ok(cut.map_err(|e| Fault::io(&self.path, "cut it", &e))?)
     }
@@ -73,54 +67,47 @@ impl Journal {
         let written = self.file.write_all(text.as_bytes());
         Ok(written.map_err(|e| Fault::io(&self.path, "write it", &e))?)
     }
+}
 
-    /// The number of whole lines that `each` wanted, and of the bytes they take.
-    fn scan(&mut self, each: &mut dyn FnMut(&str) -> bool) -> Result<(u64, u64), Faults> {
-        let fault = |e: io::Error| Fault::io(&self.path, "read it", &e);
-        self.file.seek(SeekFrom::Start(0)).map_err(fault)?;
-        let mut reader = BufReader::with_capacity(1 << 16, &self.file);
-        let (mut lines, mut bytes) = (0, 0);
-        while let Some(line) = whole_line(&mut reader).map_err(fault)? {
-            if !each(&line) {
-                break;
-            }
-            lines += 1;
-            bytes += line.len() as u64 + 1;
+/// The whole lines of a journal, without their ends; none after a line that is cut short, too long or no text.
+pub struct WholeLines<'a> {
+    path: PathBuf,
+    reader: Box<dyn BufRead + 'a>,
+}
+
+impl<'a> WholeLines<'a> {
+    fn of(path: &Path, file: impl Read + 'a) -> Self {
+        WholeLines {
+            path: path.into(),
+            reader: Box::new(BufReader::with_capacity(1 << 16, file)),
         }
-        Ok((lines, bytes))
+    }
+
+    /// The lines of the journal at `path`, which may be growing.
+    ///
+    /// # Errors
+    /// A file that cannot be opened.
+    pub fn open(path: &Path) -> Result<WholeLines<'static>, Faults> {
+        let (file, _) = open_regular(path)?;
+        Ok(WholeLines::of(path, file))
     }
 }
 
-/// Reads the whole lines of the journal at `path`, which may be growing, for as long as `each` wants the
-/// next one.
-///
-/// # Errors
-/// A file that cannot be read; whatever `each` returns.
-pub fn read_lines(
-    path: &Path,
-    each: &mut dyn FnMut(&str) -> Result<bool, Faults>,
-) -> Result<(), Faults> {
-    let fault = |e: io::Error| Fault::io(path, "read it", &e);
-    let (file, _) = super::regular::open_regular(path)?;
-    let mut reader = BufReader::with_capacity(1 << 16, file);
-    while let Some(line) = whole_line(&mut reader).map_err(fault)? {
-        if !each(&line)? {
-            break;
-        }
-    }
-    Ok(())
-}
+impl Iterator for WholeLines<'_> {
+    type Item = Result<String, Faults>;
 
-/// The next whole line without its end; none at the end, or before a line that is cut short, too long
-/// or no text.
-fn whole_line(reader: &mut impl BufRead) -> io::Result<Option<String>> {
-    let mut line = Vec::new();
-    let mut limited = io::Read::take(reader, MAX_LINE_BYTES as u64);
-    limited.read_until(b'\n', &mut line)?;
-    if line.pop() != Some(b'\n') {
-        return Ok(None);
+    fn next(&mut self) -> Option<Self::Item> {
+        let mut line = Vec::new();
+        let mut limited = Read::take(&mut self.reader, MAX_LINE_BYTES);
+        if let Err(e) = limited.read_until(b'\n', &mut line) {
+            return Some(Err(Fault::io(&self.path, "read it", &e).into()));
+        }
+        let whole = line.pop() == Some(b'\n');
+        whole
+            .then(|| String::from_utf8(line).ok())
+            .flatten()
+            .map(Ok)
     }
-    Ok(String::from_utf8(line).ok())
 }
 
 #[cfg(test)]
@@ -133,15 +120,8 @@ mod tests {
         let path = folder.path().join("j");
         std::fs::write(&path, "one\ntwo\nthr").unwrap();
         let mut journal = Journal::open(&path).unwrap();
-        let mut seen = Vec::new();
-        let lines = journal.read(&mut |line| {
-            seen.push(line.to_string());
-            true
-        });
-        assert_eq!(
-            (lines.unwrap(), seen),
-            (2, vec!["one".into(), "two".into()])
-        );
+        let seen: Vec<String> = journal.lines().unwrap().map(Result::unwrap).collect();
+        assert_eq!(seen, ["one", "two"]);
         journal.keep(2).unwrap();
         journal.append("three\n").unwrap();
         assert_eq!(std::fs::read_to_string(&path).unwrap(), "one\ntwo\nthree\n");

@@ -2,8 +2,9 @@
 //!
 //! It is filled as `.NAME.part` beside its place, which a rename then puts there. An error, an interrupt
 //! or a panic on the way removes it; a killed process may leave it behind, where no reader looks and the
-//! next attempt replaces it.
+//! next attempt replaces it. A lock keeps out a second process that would fill the same folder.
 
+use super::{Lock, directory};
 use crate::error::{Fault, Faults};
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
@@ -17,13 +18,14 @@ pub struct NewFolder {
     path: PathBuf,
     place: PathBuf,
     finished: bool,
+    _lock: Lock,
 }
 
 impl NewFolder {
     /// Begins a folder that shall stand at `place`.
     ///
     /// # Errors
-    /// A place that is taken ([`free`]), or cannot be written.
+    /// A place that is taken ([`free`]), that another process is filling, or that cannot be written.
     pub fn begin(place: &Path) -> Result<NewFolder, Faults> {
         let Some(name) = place.file_name() else {
             let remedy = "give the path of a new folder, with its name at the end";
@@ -32,7 +34,8 @@ impl NewFolder {
         free(place)?;
         let parent = place.parent().filter(|p| !p.as_os_str().is_empty());
         let parent = parent.unwrap_or(Path::new("."));
-        fs::create_dir_all(parent).map_err(|e| Fault::io(parent, "make the folder", &e))?;
+        directory::make(parent)?;
+        let lock = Lock::take(place)?;
         let mut hidden = std::ffi::OsString::from(".");
         hidden.push(name);
         hidden.push(".part");
@@ -45,6 +48,7 @@ impl NewFolder {
             path,
             place: place.into(),
             finished: false,
+            _lock: lock,
         })
     }
 
@@ -137,7 +141,11 @@ mod tests {
         let folder = NewFolder::begin(&place).unwrap();
         let inner = folder.inner("key").unwrap();
         fs::write(inner.join("x"), "1").unwrap();
-        assert_eq!(listed(&around.path().join("a")), [".pack.part"]);
+        assert_eq!(
+            listed(&around.path().join("a")),
+            [".pack.lock", ".pack.part"]
+        );
+        assert!(NewFolder::begin(&place).is_err(), "while another is at it");
         folder.finish().unwrap();
         assert_eq!(listed(&around.path().join("a")), ["pack"]);
         let about = fs::metadata(place.join("key/x")).unwrap();

@@ -4,7 +4,7 @@
 //! The tables here are the written description of the format; a change of theirs is a new version.
 
 use super::key;
-use crate::domain::{Call, Card, ChannelCard, LeakTruth, Truth};
+use crate::domain::{Call, Card, ChannelCard, LeakTruth, Truth, highest_pulse};
 
 /// What the metadata of a file of captures says.
 pub const CAPTURES_FORMAT: &str = "waterjacket captures 1";
@@ -287,11 +287,7 @@ pub fn capture_cells(card: &Card, samples: Vec<Vec<i16>>) -> Vec<Cell> {
 /// The cells of [`TRUTH_COLUMNS`].
 pub fn truth_cells(truth: &Truth) -> Vec<Cell> {
     let leaks = |of: fn(&LeakTruth) -> f64| truth.leaks.iter().map(of).collect();
-    let height = |l: &LeakTruth| l.pulse_height.unwrap_or(0.0);
-    let highest = truth
-        .leaks
-        .iter()
-        .max_by(|a, b| height(a).total_cmp(&height(b)));
+    let highest = highest_pulse(&truth.leaks);
     let d = truth.difficulty;
     let line = key::line(truth);
     vec![

@@ -12,6 +12,10 @@ use std::fmt;
 pub const CORPUS_FORMAT: &str = "waterjacket corpus 1";
 /// The head's file.
 pub const CORPUS_FILE: &str = "corpus.json";
+/// Most captures of one corpus, so that every name has the same length.
+pub const MAX_CAPTURES: u64 = 10_000_000;
+/// Most captures in one Parquet file.
+pub const MAX_CAPTURES_PER_FILE: u64 = 1000;
 /// Digits of a shard's number in file names.
 pub const SHARD_DIGITS: usize = 4;
 
@@ -66,9 +70,13 @@ impl Document for CorpusHead {
 
     fn check(&self, c: &mut Checks) {
         for (field, number, most) in [
-            ("count", self.count, u64::MAX),
+            ("count", self.count, MAX_CAPTURES),
             ("shards", self.shards, 10_u64.pow(SHARD_DIGITS as u32) - 1),
-            ("captures_per_file", self.captures_per_file, u64::MAX),
+            (
+                "captures_per_file",
+                self.captures_per_file,
+                MAX_CAPTURES_PER_FILE,
+            ),
         ] {
             let remedy = format!("a number from 1 to {most}");
             let holds = (1..=most).contains(&number);

@@ -3,8 +3,9 @@
 #[cfg(test)]
 mod tests {
     use crate::domain::{Measures, Sync, Truth, example};
+    use crate::formats::{call_lines, call_sheet, calls};
     use crate::formats::{json, key};
-    use crate::grade::{outcome, rows, sheet};
+    use crate::grade::results;
     use serde::Serialize;
     use serde_json::Value;
     use std::collections::BTreeSet;
@@ -90,13 +91,13 @@ mod tests {
         let [student, analyzer] = &described("Calls")[..] else {
             panic!("two tables");
         };
-        let sheet = [&sheet::COLUMNS[..], &[sheet::PACK]].concat();
+        let sheet = [&call_sheet::COLUMNS[..], &[call_sheet::PACK]].concat();
         assert_eq!(*student, words(&sheet));
-        assert_eq!(*analyzer, words(&rows::FIELDS));
+        assert_eq!(*analyzer, words(&calls::FIELDS));
         let [results] = &described("Results")[..] else {
             panic!("one table");
         };
-        let header = outcome::header();
+        let header = results::header();
         let header: Vec<&str> = header.trim_end().split(',').collect();
         assert_eq!(*results, words(&header));
     }
@@ -144,13 +145,10 @@ mod tests {
             .split("```")
             .next()
             .unwrap();
-        let mut reader = rows::Reader::new("x.jsonl", rows::Format::JsonLines);
+        let mut reader = call_lines::Reader::new("x.jsonl");
         for line in shown.lines() {
-            let read = reader.read(1, line.as_bytes());
-            let rows::Read::Row(_, faults) = read else {
-                panic!("{line}");
-            };
-            assert!(faults.is_empty(), "{line}");
+            let read = reader.read(1, line.as_bytes(), |fault| panic!("{line}: {fault}"));
+            assert!(read.unwrap().is_some(), "{line}");
         }
     }
 }

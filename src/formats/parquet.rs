@@ -79,6 +79,13 @@ pub fn write(
     }
 }
 
+/// Whether a file of `bytes` bytes that ends in `last` can be a whole Parquet file: the length of its metadata, then the
+/// magic number.
+pub fn is_end(last: [u8; 8], bytes: u64) -> bool {
+    let [a, b, c, d, magic @ ..] = last;
+    magic == *b"PAR1" && u64::from(u32::from_le_bytes([a, b, c, d])) + 12 <= bytes
+}
+
 /// The system's own error, if that is what the library met, so that a full disk is told as such.
 fn io_error(error: ParquetError) -> io::Error {
     match error {

@@ -148,6 +148,12 @@ pub fn write<W: Write>(mut out: W, sample_rate_hz: u32, channels: &[Vec<i16>]) -
     Ok(())
 }
 
+/// Whether a file of `bytes` bytes that begins with `first` can be a whole WAV: the magic number, then the bytes to come.
+pub fn is_begin(first: [u8; 8], bytes: u64) -> bool {
+    let [magic @ .., a, b, c, d] = first;
+    magic == *b"RIFF" && u64::from(u32::from_le_bytes([a, b, c, d])) + 8 == bytes
+}
+
 /// SHA-256 of the WAV of `channels`, which is written nowhere; errors as in [`write()`].
 pub fn sha256(sample_rate_hz: u32, channels: &[Vec<i16>]) -> Result<String, Faults> {
     check("WAV", sample_rate_hz, channels)?;

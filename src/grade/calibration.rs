@@ -1,19 +1,16 @@
 //! Calibration: whether those who say "80 %" are right in four calls of five.
 //!
 //! The calls are those of the Brier score ([`super::statistics`]): with a confidence, but for `unsure`.
-//! They are put into five bins of stated confidence, ten for an analyzer's many calls. What is compared in a bin is the mean of what
+//! They are put into five bins of stated confidence, ten for an analyzer's many calls; each holds its lower bound, the last
+//! its upper one too. What is compared in a bin is the mean of what
 //! was said with the share that was right; the share has Wilson's interval, since a bin of one
 //! student holds few calls.
 
-use super::score::Graded;
 use super::statistics::wilson_95;
-use serde::{Deserialize, Serialize};
-
-/// Number of bins for students; each holds its lower bound, the last its upper one too.
-const BINS: usize = 5;
+use serde::Serialize;
 
 /// How stated confidence and outcome agree.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Calibration {
     /// Number of calls with a confidence.
     pub n: usize,
@@ -26,7 +23,7 @@ pub struct Calibration {
 }
 
 /// Calls of like confidence.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Bin {
     /// Lower and upper bound of the confidence, 0 to 1.
     pub from_to: [f64; 2],
@@ -42,7 +39,7 @@ pub struct Bin {
 
 /// Calls by stated confidence, counted one at a time.
 #[derive(Clone, Debug)]
-pub struct Tally {
+pub struct Bins {
     bins: Vec<Counted>,
 }
 
@@ -54,10 +51,10 @@ struct Counted {
     said: f64,
 }
 
-impl Tally {
+impl Bins {
     /// Nothing counted yet, in so many bins of equal width.
     pub fn new(bins: usize) -> Self {
-        Tally {
+        Bins {
             bins: vec![Counted::default(); bins],
         }
     }
@@ -72,9 +69,14 @@ impl Tally {
         bin.said += said;
     }
 
+    /// Number of calls that were counted.
+    pub fn n(&self) -> usize {
+        self.bins.iter().map(|bin| bin.n).sum()
+    }
+
     /// The calibration of what was counted.
     pub fn calibration(&self) -> Calibration {
-        let n = self.bins.iter().map(|bin| bin.n).sum();
+        let n = self.n();
         let said: f64 = self.bins.iter().map(|bin| bin.said).sum();
         let right: usize = self.bins.iter().map(|bin| bin.right).sum();
         let mean = |sum: f64, n: usize| (n > 0).then(|| sum / n as f64);
@@ -96,15 +98,6 @@ impl Tally {
 }
 
 impl Calibration {
-    /// The calibration of graded calls.
-    pub fn of<'g>(graded: impl IntoIterator<Item = &'g Graded>) -> Self {
-        let mut tally = Tally::new(BINS);
-        for (said, right) in graded.into_iter().filter_map(Graded::stated) {
-            tally.add(said, right);
-        }
-        tally.calibration()
-    }
-
     /// Mean confidence less the share that was right, -1 to 1: above 0, too sure.
     pub fn too_sure(&self) -> Option<f64> {
         Some(self.said? - self.right?)
@@ -126,28 +119,14 @@ impl Calibration {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::Sync;
-    use crate::grade::testing::{call, four, truth};
-    use crate::grade::{Entry, Graded};
 
     #[test]
     fn calls_of_like_confidence_are_compared_with_what_came_of_them() {
-        let key = truth(four(), Sync::Full, &[3], &[], &["3"]);
-        let graded: Vec<Graded> = [
-            ("3", Some(0.9)),
-            ("4", Some(1.0)),
-            ("3", Some(0.8)),
-            ("4", Some(0.2)),
-            ("unsure", Some(0.9)),
-            ("3", None),
-        ]
-        .into_iter()
-        .map(|(cylinders, confidence)| {
-            let call = call(cylinders);
-            Graded::new(Entry { confidence, ..call }, &key)
-        })
-        .collect();
-        let calibration = Calibration::of(&graded);
+        let mut stated = Bins::new(5);
+        for (said, right) in [(0.9, true), (1.0, false), (0.8, true), (0.2, false)] {
+            stated.add(said, right);
+        }
+        let calibration = stated.calibration();
         assert_eq!((calibration.n, calibration.right), (4, Some(0.5)));
         assert!((calibration.said.unwrap() - 0.725).abs() < 1e-15);
         assert!((calibration.too_sure().unwrap() - 0.225).abs() < 1e-15);
@@ -160,7 +139,7 @@ mod tests {
 
     #[test]
     fn nothing_said_is_no_number() {
-        let calibration = Calibration::of(&[]);
+        let calibration = Bins::new(5).calibration();
         assert_eq!((calibration.said, calibration.too_sure()), (None, None));
     }
 }

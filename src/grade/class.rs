@@ -1,16 +1,20 @@
 //! A class: the call sheets of many students against one key, summed up.
 
 use super::calibration::Calibration;
-use super::matching::{key_faults, match_truths};
-use super::place::Places;
-use super::score::{Graded, Summary, uncalled};
-use super::sheet;
-use super::statistics::wilson_95;
-use super::verdict::Kind;
-use crate::domain::{Difficulty, Truth};
-use crate::error::Fault;
-use serde::Serialize;
+use super::firing_offset::Offsets;
+use super::graded::Graded;
+use super::grader::{Grader, unsound};
+use super::kind::Kind;
+use super::strata::{BY_DIFFICULTY, Strata};
+use super::tally::{Counts, Shares, Summary, Tally, slip};
+use crate::domain::{Difficulty, Entry, Truth};
+use crate::error::{Fault, nearest};
+use crate::table::Table;
+use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
+
+/// Bins of stated confidence.
+const BINS: usize = 5;
 
 /// One student's call sheet, graded.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -29,7 +33,7 @@ pub struct Student {
     pub faults: Vec<Fault>,
 }
 
-/// A class against its key.
+/// A class against its key; serialised, the `--json` of grading.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Class {
     /// Id of the pack whose key this is; `None` for a key without one.
@@ -43,37 +47,15 @@ pub struct Class {
     /// Stated confidence against outcome, of all calls.
     pub calibration: Calibration,
     /// Where the calls stand in the firing order.
-    pub places: Places,
-    /// How difficulty told; empty if the key does not tell difficulty.
-    pub factors: Vec<Factor>,
+    #[serde(rename = "places", serialize_with = "one_matrix")]
+    pub offsets: Offsets,
+    /// Scores by the parts of difficulty; empty if the key does not tell difficulty.
+    #[serde(rename = "factors", serialize_with = "thirds")]
+    pub strata: Vec<Strata<Shares>>,
     /// Captures that were called, the one most got wrong first.
     pub items: Vec<Item>,
     /// Truths that contradict themselves, so that nothing is graded against them.
     pub key_faults: Vec<Fault>,
-}
-
-/// Scores by one part of difficulty.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Factor {
-    /// What makes a capture hard.
-    pub name: String,
-    /// Captures in which it is below a third, below two thirds, and above.
-    pub levels: [Level; 3],
-}
-
-/// Scores of the captures of one level of difficulty.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Level {
-    /// `low`, `middle` or `high`.
-    pub name: String,
-    /// Number of captures graded.
-    pub n: usize,
-    /// Number of calls that scored in full.
-    pub right: usize,
-    /// Mean points; `None` if nothing was graded.
-    pub mean: Option<f64>,
-    /// Wilson's 95 % interval of the share that was right; `None` likewise.
-    pub right_95: Option<[f64; 2]>,
 }
 
 /// One capture and what the class made of it.
@@ -97,53 +79,111 @@ pub struct Item {
     pub slip: Option<(Kind, usize)>,
 }
 
+/// A class whose sheets are being graded.
+#[derive(Default)]
+pub struct ClassGrading {
+    students: Vec<(String, Grader, Vec<(usize, Graded)>)>,
+    captures: BTreeMap<String, Capture>,
+}
+
+/// What is kept of a truth.
+struct Capture {
+    title: String,
+    expected: String,
+    difficulty: Difficulty,
+    cylinders: usize,
+    faults: Vec<Fault>,
+}
+
+impl ClassGrading {
+    /// Adds a student: the calls of the sheet `file`, and what of it could not be read. With `all`, captures that
+    /// were not called are listed, at no points.
+    pub fn add(&mut self, name: &str, file: &str, calls: &[Entry], faults: Vec<Fault>, all: bool) {
+        let grader = Grader::student(file, calls, faults, all);
+        self.students.push((name.into(), grader, Vec::new()));
+    }
+
+    /// Grades all calls of a capture; of several truths for one the first counts.
+    pub fn grade(&mut self, truth: &Truth) {
+        if self.captures.contains_key(&truth.capture) {
+            return;
+        }
+        for (_, grader, graded) in &mut self.students {
+            graded.extend(grader.grade(truth));
+        }
+        let capture = Capture {
+            title: truth.title.clone(),
+            expected: truth.evidence.expected(),
+            difficulty: truth.difficulty,
+            cylinders: truth.engine.firing_order.len(),
+            faults: unsound(truth),
+        };
+        self.captures.insert(truth.capture.clone(), capture);
+    }
+
+    /// Sums up the class, of the pack of this id.
+    pub fn finish(self, pack: Option<String>) -> Class {
+        let captures = self.captures;
+        let near = |name: &str| {
+            let bare = name.trim_end_matches(".wav");
+            nearest(bare, captures.keys().map(String::as_str)).map(String::from)
+        };
+        let mut whole = Tally::new(BINS, &BY_DIFFICULTY);
+        let students = self.students.into_iter().map(|(name, grader, mut graded)| {
+            graded.sort_by_key(|(row, _)| *row);
+            let mut own = Tally::new(BINS, &[]);
+            for (_, one) in &graded {
+                own.add(one);
+                whole.add(one);
+            }
+            Student {
+                name,
+                sheet: grader.file().into(),
+                graded: graded.into_iter().map(|(_, graded)| graded).collect(),
+                summary: own.summary(),
+                calibration: own.calibration(),
+                faults: grader.finish(near).first,
+            }
+        });
+        let students: Vec<Student> = students.collect();
+        for capture in captures.values() {
+            whole.offsets.matrix(capture.cylinders);
+        }
+        let tells = captures
+            .values()
+            .any(|c| c.difficulty != Difficulty::default());
+        Class {
+            pack,
+            captures: captures.len(),
+            summary: whole.summary(),
+            calibration: whole.calibration(),
+            strata: if tells { whole.strata() } else { Vec::new() },
+            items: items(&students, &captures),
+            offsets: whole.offsets,
+            key_faults: captures.into_values().flat_map(|c| c.faults).collect(),
+            students,
+        }
+    }
+}
+
+/// Calls of one reader, graded against some truths, and what could not be graded.
+pub fn graded<'t>(
+    file: &str,
+    calls: &[Entry],
+    truths: impl IntoIterator<Item = &'t Truth>,
+) -> (Vec<Graded>, Vec<Fault>) {
+    let mut grading = ClassGrading::default();
+    grading.add("", file, calls, Vec::new(), false);
+    truths.into_iter().for_each(|truth| grading.grade(truth));
+    let class = grading.finish(None);
+    let faults = class.faults();
+    (
+        class.students.into_iter().flat_map(|s| s.graded).collect(),
+        faults,
+    )
+}
+
 impl Student {
-    /// Grades one sheet. `pack` is the key's pack, which a sheet that names another is refused for;
-    /// `all` lists captures that were not called, at no points.
-    pub fn grade(
-        name: &str,
-        sheet: &str,
-        bytes: &[u8],
-        key: &[Truth],
-        pack: Option<&str>,
-        all: bool,
-    ) -> Self {
-        let (calls, mut faults) = sheet::read(sheet, bytes, pack);
-        let refused = calls.is_empty();
-        let (matched, unmatched) = match_truths(sheet, calls, key);
-        let of_key = key_faults(key);
-        faults.extend(
-            unmatched
-                .into_iter()
-                .filter(|fault| !of_key.contains(fault)),
-        );
-        let mut graded: Vec<Graded> = matched
-            .into_iter()
-            .map(|(call, truth)| Graded::new(call, truth))
-            .collect();
-        if all && !refused {
-            let rest = uncalled(&graded, key);
-            graded.extend(rest);
-        }
-        Student::new(name, sheet, graded, faults)
-    }
-
-    /// A student whose sheet could not be read.
-    pub fn unread(name: &str, sheet: &str, faults: Vec<Fault>) -> Self {
-        Student::new(name, sheet, Vec::new(), faults)
-    }
-
-    fn new(name: &str, sheet: &str, graded: Vec<Graded>, faults: Vec<Fault>) -> Self {
-        Student {
-            name: name.into(),
-            sheet: sheet.into(),
-            summary: Summary::of(&graded),
-            calibration: Calibration::of(&graded),
-            graded,
-            faults,
-        }
-    }
-
     /// Whether nothing of the sheet could be graded.
     pub fn is_refused(&self) -> bool {
         self.graded.is_empty()
@@ -151,32 +191,14 @@ impl Student {
 
     /// The verdict most often given to calls that did not score in full, and how often.
     pub fn slip(&self) -> Option<(Kind, usize)> {
-        slip(self.graded.iter())
+        slip(&self.summary.kinds)
     }
 }
 
 impl Class {
-    /// Sums up a class.
-    pub fn new(students: Vec<Student>, key: &[Truth], pack: Option<String>) -> Self {
-        let truths: BTreeMap<&str, &Truth> =
-            key.iter().rev().map(|t| (t.capture.as_str(), t)).collect();
-        let all: Vec<(&Graded, &Truth)> = students
-            .iter()
-            .flat_map(|student| &student.graded)
-            .filter_map(|one| Some((one, *truths.get(one.capture.as_str())?)))
-            .collect();
-        let graded: Vec<Graded> = all.iter().map(|(one, _)| (*one).clone()).collect();
-        Class {
-            pack,
-            captures: truths.len(),
-            summary: Summary::of(&graded),
-            calibration: Calibration::of(&graded),
-            places: Places::of(all.iter().copied(), key),
-            factors: factors(&all, key),
-            items: items(&all),
-            key_faults: key_faults(key),
-            students,
-        }
+    /// The students of whose sheets something could be graded.
+    pub fn readable(&self) -> impl Iterator<Item = &Student> {
+        self.students.iter().filter(|student| !student.is_refused())
     }
 
     /// All that could not be read or graded, the key's faults first.
@@ -187,91 +209,62 @@ impl Class {
 
     /// What could not be read, a sentence each for sheets and for cells; empty if all could.
     pub fn unread(&self) -> Vec<String> {
-        let (refused, graded): (Vec<&Student>, Vec<&Student>) =
-            self.students.iter().partition(|s| s.is_refused());
-        let cells = graded.iter().map(|s| s.faults.len()).sum();
-        let truths = self.key_faults.len();
+        let cells = self.readable().map(|s| s.faults.len()).sum();
+        let refused = self.students.len() - self.readable().count();
         let say = |n: usize, one: &str, many: &str| match n {
             0 => None,
             1 => Some(format!("1 {one} could not be read; the rest is graded.")),
             n => Some(format!("{n} {many} could not be read; the rest is graded.")),
         };
         [
-            say(truths, "field of the key", "fields of the key"),
-            say(refused.len(), "call sheet", "call sheets"),
+            say(
+                self.key_faults.len(),
+                "field of the key",
+                "fields of the key",
+            ),
+            say(refused, "call sheet", "call sheets"),
             say(cells, "cell", "cells"),
         ]
         .into_iter()
         .flatten()
         .collect()
     }
+
+    /// The results, a row for each graded capture of each student in the order of the sheets.
+    ///
+    /// A capture that was not called has empty `cylinders`; confidence, points and difficulty run
+    /// from 0 to 1.
+    pub fn results(&self) -> Table {
+        let difficulty: BTreeMap<&str, f64> = self
+            .items
+            .iter()
+            .map(|item| (item.capture.as_str(), item.difficulty))
+            .collect();
+        super::results::of_class(&self.students, &difficulty)
+    }
 }
 
-/// A part of difficulty: what a table calls it, and where it stands.
-type Part = (&'static str, fn(&Difficulty) -> f64);
-
-const PARTS: [Part; 7] = [
-    ("difficulty as a whole", |d| d.total),
-    ("lag", |d| d.lag),
-    ("noise beside the pulse", |d| d.noise),
-    ("what the sync leaves open", |d| d.sync),
-    ("second leak", |d| d.second_leak),
-    ("worn cylinders", |d| d.decoy),
-    ("clipping", |d| d.clipping),
-];
-
-fn factors(all: &[(&Graded, &Truth)], key: &[Truth]) -> Vec<Factor> {
-    if key.iter().all(|t| t.difficulty == Difficulty::default()) {
-        return Vec::new();
+fn items(students: &[Student], captures: &BTreeMap<String, Capture>) -> Vec<Item> {
+    let mut counted: BTreeMap<&str, (Counts, BTreeMap<Kind, usize>)> = BTreeMap::new();
+    for one in students.iter().flat_map(|student| &student.graded) {
+        let (counts, kinds) = counted.entry(&one.capture).or_default();
+        counts.add(one.verdict.points);
+        *kinds.entry(one.verdict.kind).or_insert(0) += 1;
     }
-    let factor = |(name, part): Part| {
-        let level = |name: &str, from: f64, below: f64| {
-            let within = |t: &Truth| part(&t.difficulty) >= from && part(&t.difficulty) < below;
-            let these = all.iter().filter(|(_, truth)| within(truth));
-            let points: Vec<f64> = these.clone().map(|(one, _)| one.verdict.points).collect();
-            let (n, right) = (points.len(), these.filter(|(g, _)| g.is_right()).count());
-            Level {
-                name: name.into(),
-                n,
-                right,
-                mean: (n > 0).then(|| points.iter().sum::<f64>() / n as f64),
-                right_95: wilson_95(right, n),
-            }
-        };
-        let third = 1.0 / 3.0;
-        Factor {
-            name: name.into(),
-            levels: [
-                level("low", f64::NEG_INFINITY, third),
-                level("middle", third, 2.0 * third),
-                level("high", 2.0 * third, f64::INFINITY),
-            ],
-        }
-    };
-    PARTS.map(factor).into()
-}
-
-fn items(all: &[(&Graded, &Truth)]) -> Vec<Item> {
-    let mut by_capture: BTreeMap<&str, (&Truth, Vec<&Graded>)> = BTreeMap::new();
-    for (one, truth) in all {
-        let (_, calls) = by_capture
-            .entry(&one.capture)
-            .or_insert((*truth, Vec::new()));
-        calls.push(*one);
-    }
-    let mut items: Vec<Item> = by_capture
-        .into_values()
-        .map(|(truth, calls)| Item {
-            capture: truth.capture.clone(),
-            title: truth.title.clone(),
-            expected: truth.evidence.expected(),
-            difficulty: truth.difficulty.total,
-            n: calls.len(),
-            right: calls.iter().filter(|g| g.is_right()).count(),
-            mean: calls.iter().map(|g| g.verdict.points).sum::<f64>() / calls.len() as f64,
-            slip: slip(calls.iter().copied()),
+    let item = |(name, (counts, kinds)): (&str, (Counts, BTreeMap<Kind, usize>))| {
+        let (capture, shares) = (captures.get(name)?, counts.shares());
+        Some(Item {
+            capture: name.into(),
+            title: capture.title.clone(),
+            expected: capture.expected.clone(),
+            difficulty: capture.difficulty.total,
+            n: shares.n,
+            right: shares.right,
+            mean: shares.mean?,
+            slip: slip(&kinds),
         })
-        .collect();
+    };
+    let mut items: Vec<Item> = counted.into_iter().filter_map(item).collect();
     // Equal shares go by points, and then by name, in which order they stand already.
     let share = |item: &Item| item.right as f64 / item.n as f64;
     items.sort_by(|a, b| {
@@ -281,19 +274,68 @@ fn items(all: &[(&Graded, &Truth)]) -> Vec<Item> {
     items
 }
 
-fn slip<'g>(graded: impl Iterator<Item = &'g Graded>) -> Option<(Kind, usize)> {
-    let mut kinds: BTreeMap<Kind, usize> = BTreeMap::new();
-    for one in graded.filter(|g| !g.is_right()) {
-        *kinds.entry(one.verdict.kind).or_insert(0) += 1;
+/// Offsets as a class's JSON has them: with a matrix if all engines have one number of cylinders.
+fn one_matrix<S: Serializer>(offsets: &Offsets, to: S) -> Result<S::Ok, S::Error> {
+    #[derive(Serialize)]
+    struct Matrix<'o> {
+        rows: &'o [Vec<usize>],
     }
-    // Of several that are equally frequent, the first of the kinds.
-    kinds.into_iter().rev().max_by_key(|(_, n)| *n)
+    #[derive(Serialize)]
+    struct Places<'o> {
+        n: usize,
+        offsets: &'o BTreeMap<i64, usize>,
+        matrix: Option<Matrix<'o>>,
+    }
+    let only = offsets.by_cylinders.values().next();
+    let only = only.filter(|_| offsets.by_cylinders.len() == 1);
+    let places = Places {
+        n: offsets.n,
+        offsets: &offsets.offsets,
+        matrix: only.map(|rows| Matrix { rows }),
+    };
+    places.serialize(to)
+}
+
+/// Strata of difficulty as a class's JSON has them: each third, whether or not a capture is in it.
+fn thirds<S: Serializer>(strata: &[Strata<Shares>], to: S) -> Result<S::Ok, S::Error> {
+    #[derive(Serialize)]
+    struct Level<'s> {
+        name: &'s str,
+        n: usize,
+        right: usize,
+        mean: Option<f64>,
+        right_95: Option<[f64; 2]>,
+    }
+    #[derive(Serialize)]
+    struct Factor<'s> {
+        name: &'s str,
+        levels: Vec<Level<'s>>,
+    }
+    to.collect_seq(strata.iter().map(|part| {
+        Factor {
+            name: part.by,
+            levels: super::strata::THIRDS
+                .map(|name| {
+                    let found = part.strata.iter().find(|s| s.name == name);
+                    let shares = found.map_or(Shares::default(), |s| s.of.clone());
+                    Level {
+                        name,
+                        n: shares.n,
+                        right: shares.right,
+                        mean: shares.mean,
+                        right_95: shares.accuracy_95,
+                    }
+                })
+                .into(),
+        }
+    }))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::domain::Sync;
+    use crate::formats::call_sheet;
     use crate::grade::testing::{four, truth, with_lag};
 
     fn key() -> Vec<Truth> {
@@ -314,71 +356,114 @@ mod tests {
         ]
     }
 
-    fn class(sheets: &[(&str, &str)]) -> Class {
-        let key = key();
-        let students = sheets
-            .iter()
-            .map(|(name, rows)| {
-                let sheet = format!("capture,cylinders,confidence\n{rows}");
-                let file = format!("{name}.csv");
-                Student::grade(name, &file, sheet.as_bytes(), &key, Some("p1"), false)
-            })
-            .collect();
-        Class::new(students, &key, Some("p1".into()))
+    fn class(key: &[Truth], sheets: &[(&str, &str)], all: bool) -> Class {
+        let mut grading = ClassGrading::default();
+        for (name, rows) in sheets {
+            let sheet = format!("capture,cylinders,confidence\n{rows}");
+            let (calls, faults) = call_sheet::read(name, sheet.as_bytes(), None);
+            grading.add(name, &format!("{name}.csv"), &calls, faults, all);
+        }
+        key.iter().for_each(|truth| grading.grade(truth));
+        grading.finish(Some("p1".into()))
     }
 
     #[test]
     fn a_class_is_the_sum_of_its_students() {
-        let class = class(&[
+        let sheets = [
             ("ann", "q1,3,0.9\nq2,3,0.8\nq3,2|3,0.7\n"),
-            ("bo", "q1,3,0.9\nq2,4,0.9\nq3,3,0.9\n"),
-        ]);
+            ("bo", "q3,3,0.9\nq1,3,0.9\nq2,4,0.9\n"),
+        ];
+        let class = class(&key(), &sheets, false);
         assert_eq!((class.summary.n, class.summary.right), (6, 4));
         let right: Vec<_> = class.students.iter().map(|s| s.summary.right).collect();
         assert_eq!(right, [3, 1]);
         assert_eq!(class.students[0].slip(), None);
         assert_eq!(class.students[1].slip(), Some((Kind::MoreThanShown, 1)));
-        assert_eq!(class.places.offsets, BTreeMap::from([(0, 3), (1, 1)]));
+        let order: Vec<_> = class.students[1]
+            .graded
+            .iter()
+            .map(|g| &*g.capture)
+            .collect();
+        assert_eq!(order, ["q3", "q1", "q2"]);
+        assert_eq!(class.offsets.offsets, BTreeMap::from([(0, 3), (1, 1)]));
         let items: Vec<_> = class.items.iter().map(|i| (&*i.capture, i.right)).collect();
         assert_eq!(items, [("q2", 1), ("q3", 1), ("q1", 2)]);
         assert_eq!(class.items[0].slip, Some((Kind::NeighbourAfter, 1)));
-        let [low, middle, high] = &class.factors[1].levels;
-        assert_eq!(class.factors[1].name, "lag");
-        assert_eq!([low.n, middle.n, high.n], [2, 2, 2]);
-        assert_eq!([low.right, middle.right, high.right], [2, 1, 1]);
+        assert_eq!(class.strata[1].by, "lag");
+        let strata = class.strata[1].strata.iter();
+        let counts: Vec<_> = strata.map(|s| (&*s.name, s.of.n, s.of.right)).collect();
+        assert_eq!(counts, [("low", 2, 2), ("middle", 2, 1), ("high", 2, 1)]);
         assert_eq!(class.unread(), Vec::<String>::new());
+        let json = serde_json::to_value(&class).unwrap();
+        assert_eq!(json["factors"][6]["levels"][2]["n"], 0);
+        assert_eq!(
+            json["places"]["matrix"]["rows"][1],
+            serde_json::json!([0, 3, 1, 0])
+        );
     }
 
     #[test]
     fn what_cannot_be_read_is_told_and_the_rest_is_graded() {
-        let class = class(&[
-            ("ann", "q1,three,0.9\nq2,3,0.8\nq9,3,0.7\n"),
+        let sheets = [
+            (
+                "ann",
+                "q9,3,0.7\nq2.wav,3,0.1\nq1,three,0.9\nq2,3,0.8\nq3,7,0.7\n",
+            ),
             ("bo", "q1;3\n"),
-        ]);
+        ];
+        let class = class(&key(), &sheets, false);
         assert_eq!(class.summary.n, 1);
         assert_eq!(
             class.unread(),
             [
                 "1 call sheet could not be read; the rest is graded.",
-                "2 cells could not be read; the rest is graded."
+                "4 cells could not be read; the rest is graded."
             ]
         );
-        assert_eq!(class.faults().len(), 3 + class.students[1].faults.len() - 1);
+        let told: Vec<String> = class.students[0]
+            .faults
+            .iter()
+            .map(Fault::to_string)
+            .collect();
+        let told = told.join("\n");
+        insta::assert_snapshot!(told, @"");
+        assert_eq!(class.faults().len(), 4 + class.students[1].faults.len());
     }
 
     #[test]
-    fn a_key_that_tells_no_difficulty_has_no_factors() {
+    fn captures_without_a_call_are_listed_on_demand() {
+        let class = class(&key(), &[("ann", "q2,3,\nq3,9,\n"), ("bo", "")], true);
+        let rows = class.students[0].graded.iter();
+        let rows: Vec<_> = rows.map(|g| (&*g.capture, g.verdict.kind)).collect();
+        let none = Kind::NoCall;
+        assert_eq!(rows, [("q2", Kind::Right), ("q1", none), ("q3", none)]);
+        assert!(class.students[1].is_refused());
+    }
+
+    #[test]
+    fn engines_of_different_sizes_share_no_matrix() {
+        let mut key = key();
+        key[1].engine = crate::grade::testing::six();
+        let json = serde_json::to_value(class(&key, &[("ann", "q1,4,\n")], false)).unwrap();
+        assert!(json["places"]["matrix"].is_null());
+        assert_eq!(json["places"]["offsets"]["1"], 1);
+    }
+
+    #[test]
+    fn a_key_that_tells_no_difficulty_has_no_strata() {
         let key = [truth(four(), Sync::Full, &[3], &[], &["3"])];
-        assert!(Class::new(vec![], &key, None).factors.is_empty());
+        assert!(class(&key, &[], false).strata.is_empty());
     }
 
     #[test]
     fn a_truth_that_contradicts_itself_is_told_once() {
         let mut key = key();
         key[0].evidence.supported.clear();
-        let sheet = b"capture,cylinders\nq1,3\nq2,3\n";
-        let students = ["ann", "bo"].map(|n| Student::grade(n, n, sheet, &key, None, false));
-        let class = Class::new(students.into(), &key, None);
-        assert_eq!((class.faults().len(), class.summary.n), (1, 2));
+        key[2].engine.firing_intervals_deg.pop();
+        let sheet = "q1,3,\nq2,3,\n";
+        let class = class(&key, &[("ann", sheet), ("bo", sheet)], false);
+        let told: Vec<String> = class.faults().iter().map(Fault::to_string).collect();
+        insta::assert_snapshot!(told.join("\n"), @"");
+        assert_eq!(class.summary.n, 2);
     }
 }

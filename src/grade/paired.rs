@@ -3,17 +3,17 @@
 //! Captures are paired by their names, since a capture that both read alike says nothing of the difference:
 //! what tells are those that one alone got right. The exact McNemar test asks whether they fall to both sides as
 //! by chance, and Newcombe's interval says how large the difference may be ([`super::statistics`]). The same
-//! is asked of every level of every factor, for a gain over all can hide a loss where the lag is long; with so
+//! is asked of every stratum of every grouping, for a gain over all can hide a loss where the lag is long; with so
 //! many questions some answer by chance, so that their p-values are adjusted by Holm's method.
 
-use super::factor::FACTORS;
-use super::named::Named;
-use super::outcome::{Past, Reader};
+use super::by_capture::ByCapture;
+use super::results::{Past, Reader};
 use super::statistics::{holm, mcnemar_exact, paired_difference_95};
+use super::strata::{BY_CAPTURE, Counting, Strata, Stratum};
 use crate::error::{Fault, Faults};
-use crate::files::{Line, Lines};
+use crate::formats::Lines;
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::io::BufRead;
 
 /// What the format line of a comparison says.
 pub const COMPARISON_FORMAT: &str = "waterjacket comparison 1";
@@ -44,7 +44,8 @@ pub struct Comparison {
     /// All captures that stand in both.
     pub all: Paired,
     /// The same by what captures are like, as the new results tell it.
-    pub factors: Vec<Breakdown>,
+    #[serde(rename = "factors")]
+    pub strata: Vec<Strata<Compared>>,
     /// The first captures that were right and are wrong now, in the order of the new results.
     pub newly_wrong: Vec<String>,
     /// Captures that stand in the old results alone; they are left out.
@@ -76,24 +77,13 @@ pub struct Paired {
     pub p_value: f64,
 }
 
-/// Pairs by one factor.
+/// Pairs of one stratum.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Breakdown {
-    /// The factor's name.
-    pub factor: &'static str,
-    /// Its levels, in order, empty ones left out.
-    pub levels: Vec<Level>,
-}
-
-/// Pairs of one level of a factor.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Level {
-    /// The level.
-    pub level: String,
+pub struct Compared {
     /// Its pairs.
     #[serde(flatten)]
     pub paired: Paired,
-    /// The p-value, adjusted for the number of levels asked.
+    /// The p-value, adjusted for the number of strata asked.
     pub p_adjusted: f64,
     /// Whether it is a regression.
     pub regression: bool,
@@ -110,16 +100,19 @@ impl Paired {
         } += 1;
     }
 
-    fn test(&mut self) {
+    fn tested(self) -> Paired {
         let [a, b, c, d] = [
             self.both_right,
             self.only_old_right,
             self.only_new_right,
             self.both_wrong,
         ];
-        self.difference = (self.n > 0).then(|| (c as f64 - b as f64) / self.n as f64);
-        self.difference_95 = paired_difference_95(a, b, c, d);
-        self.p_value = mcnemar_exact(b, c);
+        Paired {
+            difference: (self.n > 0).then(|| (c as f64 - b as f64) / self.n as f64),
+            difference_95: paired_difference_95(a, b, c, d),
+            p_value: mcnemar_exact(b, c),
+            ..self
+        }
     }
 
     /// Accuracy of the old run and of the new one; `None` without captures.
@@ -135,28 +128,32 @@ impl Paired {
 }
 
 impl Comparison {
-    /// Compares two results that [`super::outcome::Outcome::line`] wrote.
+    /// Compares two results that [`super::Graded::line`] wrote.
     ///
     /// # Errors
     /// Files that cannot be read as such, a capture that stands twice in one, or no capture in both.
-    pub fn of(old: Lines, new: Lines, rule: Rule) -> Result<Comparison, Faults> {
-        let [old_file, new_file] = [&old, &new].map(|lines| lines.path().display().to_string());
-        let mut before = Named::new();
+    pub fn of(
+        old: Lines<impl BufRead>,
+        new: Lines<impl BufRead>,
+        rule: Rule,
+    ) -> Result<Comparison, Faults> {
+        let [old_file, new_file] = [old.file().to_string(), new.file().to_string()];
+        let mut before = ByCapture::new();
         each(old, |past, line| {
-            before.push(past.capture, line, past.right);
+            before.push(past.capture, "", line, past.right);
             Ok(())
         })?;
-        let mut faults = Vec::new();
+        let mut first_fault = None;
         before.sort(|capture, line, first| {
             let place = format!("{old_file}: line {line}");
-            faults.push(twice(place, capture, &format!("on line {first}")));
+            first_fault.get_or_insert(twice(place, capture, &format!("on line {first}")));
         });
-        if let Some(fault) = faults.into_iter().next() {
+        if let Some(fault) = first_fault {
             return Err(fault.into());
         }
 
         let mut all = Paired::default();
-        let mut levels: [BTreeMap<String, Paired>; FACTORS.len()] = Default::default();
+        let mut strata: Counting<Paired> = Counting::new(&BY_CAPTURE);
         let mut newly_wrong = Vec::new();
         let mut only_in_new = 0;
         each(new, |past, line| {
@@ -165,19 +162,14 @@ impl Comparison {
                     only_in_new += 1;
                     return Ok(());
                 }
-                Some(Err(_)) => {
+                Some(Err(())) => {
                     let place = format!("{new_file}: line {line}");
                     return Err(twice(place, past.capture, "on an earlier line"));
                 }
-                Some(Ok((was, _))) => was,
+                Some(Ok(found)) => found.value,
             };
             all.add(was, past.right);
-            for (paired, level) in levels.iter_mut().zip(past.levels) {
-                match paired.get_mut(level) {
-                    Some(paired) => paired.add(was, past.right),
-                    None => paired.entry(level.into()).or_default().add(was, past.right),
-                }
-            }
+            strata.add(past.strata, |paired| paired.add(was, past.right));
             if was && !past.right && newly_wrong.len() < MOST_NAMED {
                 newly_wrong.push(past.capture.to_string());
             }
@@ -188,25 +180,25 @@ impl Comparison {
             let remedy = "compare two runs over the same captures";
             return Err(Fault::new(new_file, problem, remedy).into());
         }
-        all.test();
-        let factors = breakdowns(levels, rule);
+        let all = all.tested();
+        let strata = compared(strata, rule);
         Ok(Comparison {
             format: COMPARISON_FORMAT,
             old: old_file,
             new: new_file,
-            regressions: regressions(&all, &factors, rule),
+            regressions: regressions(&all, &strata, rule),
             only_in_old: before.left().len(),
             rule,
             all,
-            factors,
+            strata,
             newly_wrong,
             only_in_new,
         })
     }
 
-    /// Number of levels that were asked.
+    /// Number of strata that were asked.
     pub fn asked(&self) -> usize {
-        self.factors.iter().map(|factor| factor.levels.len()).sum()
+        self.strata.iter().map(|by| by.strata.len()).sum()
     }
 }
 
@@ -217,63 +209,41 @@ fn twice(place: String, capture: &str, first: &str) -> Fault {
 
 /// Gives every row of results to `take`, with its line.
 fn each(
-    mut lines: Lines,
+    mut lines: Lines<impl BufRead>,
     mut take: impl FnMut(Past, usize) -> Result<(), Fault>,
 ) -> Result<(), Faults> {
-    let file = lines.path().display().to_string();
+    let file = lines.file().to_string();
     let mut reader = Reader::new(&file);
-    let mut line = Vec::new();
-    loop {
-        match lines.next(&mut line)? {
-            Line::End => return Ok(()),
-            Line::TooLong => {
-                let place = format!("{file}: line {}", lines.number());
-                let remedy = "compare results as `grade` wrote them";
-                return Err(Fault::new(place, "the line is too long", remedy).into());
-            }
-            Line::Whole => {
-                if let Some(past) = reader.read(lines.number(), &line)? {
-                    take(past, lines.number())?;
-                }
-            }
+    while let Some(line) = lines.next()? {
+        let Some(bytes) = line.bytes else {
+            let place = format!("{file}: line {}", line.number);
+            let remedy = "compare results as `grade` wrote them";
+            return Err(Fault::new(place, "the line is too long", remedy).into());
+        };
+        if let Some(past) = reader.read(line.number, bytes)? {
+            take(past, line.number)?;
         }
     }
+    Ok(())
 }
 
-fn breakdowns(levels: [BTreeMap<String, Paired>; FACTORS.len()], rule: Rule) -> Vec<Breakdown> {
-    let mut breakdowns: Vec<Breakdown> = FACTORS
-        .iter()
-        .zip(levels)
-        .map(|(factor, paired)| {
-            let mut levels: Vec<Level> = paired
-                .into_iter()
-                .map(|(level, mut paired)| {
-                    paired.test();
-                    Level {
-                        level,
-                        paired,
-                        p_adjusted: 1.0,
-                        regression: false,
-                    }
-                })
-                .collect();
-            levels.sort_by(|a, b| factor.rank(&a.level).cmp(&factor.rank(&b.level)));
-            Breakdown {
-                factor: factor.name,
-                levels,
-            }
-        })
-        .collect();
-    let mut all: Vec<&mut Level> = breakdowns.iter_mut().flat_map(|b| &mut b.levels).collect();
-    let p_values: Vec<f64> = all.iter().map(|level| level.paired.p_value).collect();
-    for (level, p_adjusted) in all.iter_mut().zip(holm(&p_values)) {
-        level.p_adjusted = p_adjusted;
-        level.regression = p_adjusted < rule.significance && level.paired.is_worse();
+fn compared(strata: Counting<Paired>, rule: Rule) -> Vec<Strata<Compared>> {
+    let mut strata = strata.finish(|paired| Compared {
+        paired: paired.tested(),
+        p_adjusted: 1.0,
+        regression: false,
+    });
+    let mut all: Vec<&mut Stratum<Compared>> =
+        strata.iter_mut().flat_map(|by| &mut by.strata).collect();
+    let p_values: Vec<f64> = all.iter().map(|one| one.of.paired.p_value).collect();
+    for (one, p_adjusted) in all.iter_mut().zip(holm(&p_values)) {
+        one.of.p_adjusted = p_adjusted;
+        one.of.regression = p_adjusted < rule.significance && one.of.paired.is_worse();
     }
-    breakdowns
+    strata
 }
 
-fn regressions(all: &Paired, factors: &[Breakdown], rule: Rule) -> Vec<String> {
+fn regressions(all: &Paired, strata: &[Strata<Compared>], rule: Rule) -> Vec<String> {
     let lost = |paired: &Paired| {
         format!(
             "{} newly wrong, {} newly right of {}",
@@ -297,11 +267,11 @@ fn regressions(all: &Paired, factors: &[Breakdown], rule: Rule) -> Vec<String> {
             100.0 * most
         ));
     }
-    for Breakdown { factor, levels } in factors {
-        let worse = levels.iter().filter(|level| level.regression);
-        told.extend(worse.map(|level| {
-            let (paired, p) = (lost(&level.paired), level.p_adjusted);
-            format!("{factor}, {}: {paired}, adjusted p = {p:.2e}", level.level)
+    for by in strata {
+        let worse = by.strata.iter().filter(|one| one.of.regression);
+        told.extend(worse.map(|one| {
+            let (paired, p) = (lost(&one.of.paired), one.of.p_adjusted);
+            format!("{}, {}: {paired}, adjusted p = {p:.2e}", by.by, one.name)
         }));
     }
     told
@@ -310,44 +280,32 @@ fn regressions(all: &Paired, factors: &[Breakdown], rule: Rule) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::grade::outcome::{Outcome, header};
-    use crate::grade::verdict::Kind;
-    use std::borrow::Cow;
+    use crate::domain::Sync;
+    use crate::grade::Graded;
+    use crate::grade::results::header;
+    use crate::grade::testing::{four, truth};
+    use std::io::Cursor;
 
     const RULE: Rule = Rule {
         significance: 0.05,
         most_drop: None,
     };
 
+    fn lines(name: &str, rows: String) -> Lines<Cursor<String>> {
+        Lines::of(name, Cursor::new(header() + &rows), 1000)
+    }
+
     fn line(capture: &str, right: bool, mode: &'static str) -> String {
-        let levels = [
-            "under 0.25",
-            "10 to 30",
-            "inline 4",
-            "a pair",
-            mode,
-            "low",
-            "one",
-        ];
-        Outcome {
-            capture: capture.into(),
-            row: None,
-            expected: "3".into(),
-            points: f64::from(u8::from(right)),
-            kind: Kind::Right,
-            true_lag_ms: None,
-            levels: levels.map(Cow::Borrowed),
-        }
-        .line()
+        let key = truth(four(), Sync::Full, &[3], &[], &["3"]);
+        let mut graded = Graded::of(None, &key, &BY_CAPTURE, false);
+        graded.capture = capture.into();
+        graded.verdict.points = f64::from(u8::from(right));
+        graded.strata[4] = mode.into();
+        graded.line()
     }
 
     /// Results of `n` captures, of which every fifth idles, right as `right` says.
-    fn written(
-        folder: &std::path::Path,
-        name: &str,
-        n: usize,
-        right: impl Fn(usize) -> bool,
-    ) -> Lines {
+    fn written(name: &str, n: usize, right: impl Fn(usize) -> bool) -> Lines<Cursor<String>> {
         let mode = |i: usize| {
             if i.is_multiple_of(5) {
                 "idle"
@@ -358,15 +316,12 @@ mod tests {
         let rows: String = (0..n)
             .map(|i| line(&format!("c{i}"), right(i), mode(i)))
             .collect();
-        let path = folder.join(name);
-        std::fs::write(&path, header() + &rows).unwrap();
-        Lines::open(&path).unwrap()
+        lines(name, rows)
     }
 
     #[test]
     fn a_run_against_itself_is_no_regression() {
-        let folder = tempfile::tempdir().unwrap();
-        let run = |name| written(folder.path(), name, 100, |i| i % 4 > 0);
+        let run = |name| written(name, 100, |i| i % 4 > 0);
         let comparison = Comparison::of(run("a.csv"), run("b.csv"), RULE).unwrap();
         assert_eq!(comparison.all.accuracies(), Some([0.75, 0.75]));
         assert_eq!(
@@ -378,11 +333,8 @@ mod tests {
 
     #[test]
     fn a_loss_at_idle_is_found_behind_a_gain_over_all() {
-        let folder = tempfile::tempdir().unwrap();
-        let old = written(folder.path(), "a.csv", 400, |i| {
-            i.is_multiple_of(5) || i > 150
-        });
-        let new = written(folder.path(), "b.csv", 400, |i| !i.is_multiple_of(5));
+        let old = written("a.csv", 400, |i| i.is_multiple_of(5) || i > 150);
+        let new = written("b.csv", 400, |i| !i.is_multiple_of(5));
         let comparison = Comparison::of(old, new, RULE).unwrap();
         assert!(comparison.all.difference > Some(0.0));
         assert_eq!(
@@ -398,10 +350,9 @@ mod tests {
 
     #[test]
     fn a_drop_may_be_too_large_though_it_may_be_chance() {
-        let folder = tempfile::tempdir().unwrap();
         let runs = || {
-            let old = written(folder.path(), "a.csv", 100, |_| true);
-            (old, written(folder.path(), "b.csv", 97, |i| i > 2))
+            let old = written("a.csv", 100, |_| true);
+            (old, written("b.csv", 97, |i| i > 2))
         };
         let (old, new) = runs();
         let comparison = Comparison::of(old, new, RULE).unwrap();
@@ -418,22 +369,15 @@ mod tests {
 
     #[test]
     fn what_cannot_be_paired_is_refused() {
-        let folder = tempfile::tempdir().unwrap();
-        let run = |name| written(folder.path(), name, 3, |_| true);
-        std::fs::write(
-            folder.path().join("c.csv"),
-            header() + &line("other", true, "idle"),
-        )
-        .unwrap();
-        let other = Lines::open(&folder.path().join("c.csv")).unwrap();
+        let run = |name| written(name, 3, |_| true);
+        let other = lines("c.csv", line("other", true, "idle"));
         let words = Comparison::of(run("a.csv"), other, RULE)
             .unwrap_err()
             .to_string();
         assert!(words.contains("no capture stands both"), "{words}");
         let double = line("c0", true, "idle") + &line("c0", false, "idle");
-        std::fs::write(folder.path().join("d.csv"), header() + &double).unwrap();
         for swap in [false, true] {
-            let double = Lines::open(&folder.path().join("d.csv")).unwrap();
+            let double = lines("d.csv", double.clone());
             let (old, new) = if swap {
                 (double, run("a.csv"))
             } else {

@@ -1,14 +1,14 @@
 //! The sentence of physics under a verdict, from the capture's own numbers.
 //!
-//! Each kind of verdict has its own; the clauses that several share are in [`super::phrase`].
+//! Each kind of verdict has its own; the clauses that several share are in [`super::explanation`].
 
-use super::phrase::{
-    compressions, cylinders, is_pair, lag, lag_deg, leak, leaks, list, mark, no_mark, train,
-    trains, why_hidden,
+use super::explanation::{
+    compressions, cylinders, is_pair, lag, lag_deg, leaks, list, mark, no_mark, train, trains,
+    why_hidden,
 };
-use super::verdict::{Finding, Kind, Reach, Shown, companion, degrees_between};
-use crate::domain::Call;
-use crate::domain::CylinderSet;
+use super::kind::Kind;
+use super::verdict::{Finding, Reach, Shown, companion, degrees_between};
+use crate::domain::{Call, CylinderSet};
 
 /// Why a call is worth what it is, in one sentence.
 pub(super) fn explain(call: &Call, finding: &Finding, shown: &Shown) -> String {
@@ -170,7 +170,7 @@ fn one_of_two(shown: &Shown, call: &Call, named: CylinderSet) -> String {
         );
     }
     let others: CylinderSet = shown.visible - named;
-    let size = |c| leak(shown, c).map(|leak| leak.area_mm2);
+    let size = |c| shown.truth.leak_of(c).map(|leak| leak.area_mm2);
     let areas = match (named.iter().find_map(size), others.iter().find_map(size)) {
         (Some(own), Some(other)) if other < own => format!(
             ", and lower, since a leak of {other:.3} mm² passes less gas than one of {own:.3} mm²"
@@ -242,7 +242,7 @@ fn missed(shown: &Shown) -> String {
     let clear = shown
         .visible
         .iter()
-        .find_map(|c| leak(shown, c)?.pulse_over_noise);
+        .find_map(|c| shown.truth.leak_of(c)?.pulse_over_noise);
     let clear = clear
         .map(|r| format!("at {r:.0} times the noise, "))
         .unwrap_or_default();
@@ -282,9 +282,10 @@ fn weak(shown: &Shown, finding: &Finding, named: CylinderSet) -> String {
     } else {
         ("are", "their")
     };
-    let instead = match shown.visible.is_empty() {
-        true => "no pulse at the neck follows its compressions".replace("its", their),
-        false => trains(shown, shown.visible),
+    let instead = if shown.visible.is_empty() {
+        format!("no pulse at the neck follows {their} compressions")
+    } else {
+        trains(shown, shown.visible)
     };
     format!(
         "{} {verb} worn, hence the low hump, but {their} gas goes past the rings into the crankcase, \

@@ -9,10 +9,7 @@
 //! - The exact McNemar test (Psychometrika 12, 1947, 153-157) asks whether two graders of the same
 //!   captures differ: only captures that one got right and the other wrong tell, and without a
 //!   difference each falls to either side like a coin.
-//! - Cohen's kappa (Educational and Psychological Measurement 20, 1960, 37-46) is the agreement of two
-//!   sets of calls over what chance would give: 1 in full, 0 by chance, negative below it.
-//!
-//! - The logarithmic score (I. J. Good, "Rational decisions", Journal of the Royal Statistical Society B 14,
+//! - The log loss or logarithmic score (I. J. Good, "Rational decisions", Journal of the Royal Statistical Society B 14,
 //!   1952, 107-114) is the mean of `-ln` of the probability given to what came: 0 is perfect, 0.69 is what
 //!   "50%" always earns. A certainty that fails would cost without bounds, so that probabilities are first
 //!   brought within [`CERTAIN`].
@@ -26,7 +23,6 @@
 //! All are cited from memory; `tests/reference` holds them against statsmodels.
 
 use crate::math;
-use std::collections::BTreeMap;
 
 /// No stated probability counts as surer than this, or as its complement.
 pub const CERTAIN: f64 = 0.999;
@@ -48,18 +44,14 @@ pub fn wilson_95(right: usize, n: usize) -> Option<[f64; 2]> {
     Some([(centre - half).max(0.0), (centre + half).min(1.0)])
 }
 
-/// The binary Brier score of (stated probability, what came of it); `None` for no forecasts.
-pub fn brier(stated: &[(f64, bool)]) -> Option<f64> {
-    let square = |(p, came): &(f64, bool)| {
-        let miss = p - f64::from(u8::from(*came));
-        miss * miss
-    };
-    let sum: f64 = stated.iter().map(square).sum();
-    (!stated.is_empty()).then(|| sum / stated.len() as f64)
+/// What a stated probability costs by the Brier score, 0 to 1.
+pub fn squared_error(stated: f64, came: bool) -> f64 {
+    let miss = stated - f64::from(u8::from(came));
+    miss * miss
 }
 
-/// What a stated probability costs by the logarithmic score, 0 to 6.9.
-pub fn surprise(stated: f64, came: bool) -> f64 {
+/// What a stated probability costs by the log loss, 0 to 6.9.
+pub fn log_loss(stated: f64, came: bool) -> f64 {
     let of_what_came = if came { stated } else { 1.0 - stated };
     -math::ln(of_what_came.clamp(1.0 - CERTAIN, CERTAIN))
 }
@@ -138,24 +130,6 @@ pub fn mcnemar_exact(only_first: usize, only_second: usize) -> f64 {
     (2.0 * tail).min(1.0)
 }
 
-/// Cohen's kappa of pairs of labels for the same captures; `None` without pairs, or if both sets hold
-/// one and the same label alone, so that chance would agree as fully.
-pub fn cohens_kappa<L: Ord>(pairs: &[(L, L)]) -> Option<f64> {
-    let n = pairs.len();
-    let mut counts: BTreeMap<&L, [usize; 2]> = BTreeMap::new();
-    for (first, second) in pairs {
-        counts.entry(first).or_default()[0] += 1;
-        counts.entry(second).or_default()[1] += 1;
-    }
-    let together = pairs.iter().filter(|(a, b)| a == b).count();
-    let by_chance: usize = counts.values().map(|[a, b]| a * b).sum();
-    if by_chance == n * n {
-        return None;
-    }
-    let over_chance = (together * n) as f64 - by_chance as f64;
-    Some(over_chance / (n * n - by_chance) as f64)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -164,9 +138,6 @@ mod tests {
     #[test]
     fn nothing_to_count_is_no_number() {
         assert_eq!(wilson_95(0, 0), None);
-        assert_eq!(brier(&[]), None);
-        assert_eq!(cohens_kappa::<u32>(&[]), None);
-        assert_eq!(cohens_kappa(&[(3, 3), (3, 3)]), None);
         assert_eq!(mcnemar_exact(0, 0), 1.0);
     }
 
@@ -181,7 +152,11 @@ mod tests {
             (1.0, true),
             (0.25, false),
         ];
-        assert!((brier(&stated).unwrap() - 0.19250000000000003).abs() < 1e-15);
+        let sum: f64 = stated
+            .map(|(said, came)| squared_error(said, came))
+            .iter()
+            .sum();
+        assert!((sum / 5.0 - 0.19250000000000003).abs() < 1e-15);
     }
 
     /// Far beyond what a pack holds, the sum must neither vanish nor become NaN: 10 000 pairs in even
@@ -218,9 +193,9 @@ mod tests {
 
     #[test]
     fn a_certainty_that_fails_costs_much_but_not_all() {
-        assert!((surprise(0.5, true) - surprise(0.5, false)).abs() < 1e-15);
-        assert!((surprise(1.0, false) - 6.907_755).abs() < 1e-6);
-        assert!(surprise(1.0, true) > 0.0 && surprise(1.0, true) < 1.1e-3);
+        assert!((log_loss(0.5, true) - log_loss(0.5, false)).abs() < 1e-15);
+        assert!((log_loss(1.0, false) - 6.907_755).abs() < 1e-6);
+        assert!(log_loss(1.0, true) > 0.0 && log_loss(1.0, true) < 1.1e-3);
     }
 
     /// Holm 1979 by hand: 4 * 0.005, 3 * 0.01, 2 * 0.03, and 0.04 raised to the one before it.
@@ -253,12 +228,7 @@ mod tests {
         }
 
         #[test]
-        fn comparisons_do_not_mind_the_order(
-            pairs in proptest::collection::vec((0u8..4, 0u8..4), 1..60), b in 0usize..400, c in 0usize..400,
-        ) {
-            let swapped: Vec<_> = pairs.iter().map(|(x, y)| (*y, *x)).collect();
-            prop_assert_eq!(cohens_kappa(&pairs), cohens_kappa(&swapped));
-            prop_assert!(cohens_kappa(&pairs).is_none_or(|k| (-1.0..=1.0).contains(&k)));
+        fn comparisons_do_not_mind_the_order(b in 0usize..400, c in 0usize..400) {
             let p = mcnemar_exact(b, c);
             prop_assert_eq!(p, mcnemar_exact(c, b));
             prop_assert!(p > 0.0 && p <= 1.0);

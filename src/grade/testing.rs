@@ -1,7 +1,6 @@
 //! Small truths to grade against; the engines and their leaks are invented.
 
-use super::entry::Entry;
-use crate::domain::{EngineData, Evidence, Layout, LeakTruth, Mode, Sync, Truth};
+use crate::domain::{EngineData, Entry, Evidence, Layout, LeakTruth, Mode, Sync, Truth};
 use crate::domain::{GasAccount, TRUTH_FORMAT, Tdc};
 
 /// An even-firing engine of the given firing order.
@@ -113,10 +112,5 @@ pub fn with_lag(mut truth: Truth, lag_deg: f64) -> Truth {
 
 /// A call of capture `quiz-1`.
 pub fn call(cylinders: &str) -> Entry {
-    Entry {
-        capture: "quiz-1".into(),
-        cylinders: cylinders.parse().unwrap(),
-        confidence: None,
-        note: String::new(),
-    }
+    Entry::new("quiz-1", cylinders.parse().unwrap())
 }

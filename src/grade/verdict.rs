@@ -18,108 +18,47 @@
 //!
 //! "Share" is the number of leaking cylinders named over the number of cylinders named or visible.
 
-use super::entry::Entry;
-use super::{phrase, sentence};
-use crate::domain::Call;
-use crate::domain::CylinderSet;
-use crate::domain::{EngineData, Sync, Truth};
-use serde::{Deserialize, Serialize};
-use std::fmt;
-
-/// What kind of call it was.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Kind {
-    /// The cylinder, the cylinders or the absence of a leak, as the capture shows.
-    Right,
-    /// The pair, of which the capture cannot tell more.
-    RightPair,
-    /// Unsure of a capture that settles nothing.
-    RightToBeUnsure,
-    /// Some of the leaks that show, or one of them where several do.
-    OneOfTwoLeaks,
-    /// A group of cylinders where the capture shows which, or a smaller group.
-    LessThanShown,
-    /// Unsure of a capture that settles it.
-    UnsureThoughShown,
-    /// True or not, the capture cannot show it: no sync, a shared one, or no gas passed.
-    MoreThanShown,
-    /// The cylinder a revolution apart from the leaking one.
-    CompanionCylinder,
-    /// The cylinder that fires next: the lag was not allowed for.
-    NeighbourAfter,
-    /// The cylinder that fires before: more lag was allowed for than there is.
-    NeighbourBefore,
-    /// A worn cylinder taken for the leak.
-    WeakCylinder,
-    /// Another wrong cylinder.
-    WrongCylinder,
-    /// A leak where none is, alone or beside a true one.
-    NoLeakThere,
-    /// No leak called where one shows.
-    MissedLeak,
-    /// The capture was not called.
-    NoCall,
-}
-
-impl Kind {
-    /// What a table calls it.
-    pub fn label(self) -> &'static str {
-        match self {
-            Kind::Right => "right",
-            Kind::RightPair => "right pair",
-            Kind::RightToBeUnsure => "right to be unsure",
-            Kind::OneOfTwoLeaks => "one of two leaks",
-            Kind::LessThanShown => "less than it shows",
-            Kind::UnsureThoughShown => "unsure though it shows",
-            Kind::MoreThanShown => "more than it can show",
-            Kind::CompanionCylinder => "companion cylinder",
-            Kind::NeighbourAfter => "neighbour after",
-            Kind::NeighbourBefore => "neighbour before",
-            Kind::WeakCylinder => "weak cylinder",
-            Kind::WrongCylinder => "wrong cylinder",
-            Kind::NoLeakThere => "leak where none is",
-            Kind::MissedLeak => "missed leak",
-            Kind::NoCall => "no call",
-        }
-    }
-}
-
-impl fmt::Display for Kind {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.label())
-    }
-}
+use super::kind::Kind;
+use super::sentence;
+use crate::domain::{Call, CylinderSet, EngineData, Sync, Truth};
+use serde::Serialize;
 
 /// What a call was worth, and why.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Verdict {
     /// What kind of call it was.
     pub kind: Kind,
     /// 0 to 1.
     pub points: f64,
-    /// One sentence of physics, with the capture's own numbers.
+    /// One sentence of physics, with the capture's own numbers; empty where none is asked for.
     pub sentence: String,
 }
 
 /// Judges a call by the truth of its capture.
 ///
-/// Total: supported calls that cannot be read are passed over, and a cylinder that the engine does
-/// not have is a wrong one ([`super::matching`] reports both beforehand).
-pub fn verdict(call: &Entry, truth: &Truth) -> Verdict {
+/// Total: a cylinder that the engine does not have is a wrong one ([`super::grader`] reports it beforehand).
+pub fn verdict(call: Call, truth: &Truth) -> Verdict {
     let shown = Shown::of(truth);
-    let finding = shown.judge(&call.cylinders);
+    let finding = shown.judge(&call);
     Verdict {
-        kind: finding.kind,
-        points: finding.points,
-        sentence: sentence::explain(&call.cylinders, &finding, &shown),
+        sentence: sentence::explain(&call, &finding, &shown),
+        ..Verdict::from(finding)
     }
 }
 
-/// Kind and points of a call, as [`verdict`] gives them, without the sentence: for calls by the million.
-pub fn judge(called: &Call, truth: &Truth) -> (Kind, f64) {
-    let finding = Shown::of(truth).judge(called);
-    (finding.kind, finding.points)
+/// The same without the sentence: for calls by the million.
+pub fn judge(call: Call, truth: &Truth) -> Verdict {
+    Shown::of(truth).judge(&call).into()
+}
+
+impl From<Finding> for Verdict {
+    fn from(finding: Finding) -> Self {
+        Verdict {
+            kind: finding.kind,
+            points: finding.points,
+            sentence: String::new(),
+        }
+    }
 }
 
 /// How far the capture can be read.
@@ -212,15 +151,7 @@ impl<'t> Shown<'t> {
             (NoLeak, _) => found(Kind::MoreThanShown, 0.0),
 
             (All(named) | OneOf(named), _) if self.leaking.is_empty() => {
-                let weak = self.can_place() && self.is_weak(*named);
-                found(
-                    if weak {
-                        Kind::WeakCylinder
-                    } else {
-                        Kind::NoLeakThere
-                    },
-                    0.0,
-                )
+                found(self.accused(*named, self.can_place()), 0.0)
             }
 
             // "One of them all" says that gas passes and no more, which is all that shows.
@@ -238,14 +169,13 @@ impl<'t> Shown<'t> {
     /// Cylinders named from a capture that can name none, of an engine that leaks.
     fn unreachable(&self, call: &Call, named: CylinderSet) -> Finding {
         let lucky = share(named, self.leaking);
-        let every = matches!(call, Call::All(_));
         if lucky == 0.0 && self.can_place() && self.is_weak(named) {
             return found(Kind::WeakCylinder, 0.0);
         }
-        let points = match every {
-            true if lucky < 1.0 => 0.0,
-            true => 0.25 * self.covered(named),
-            false => 0.25 * lucky,
+        let points = match call {
+            Call::All(_) if lucky < 1.0 => 0.0,
+            Call::All(_) => 0.25 * self.covered(named),
+            _ => 0.25 * lucky,
         };
         found(Kind::MoreThanShown, points)
     }
@@ -262,20 +192,10 @@ impl<'t> Shown<'t> {
                 }
                 _ => found(Kind::MoreThanShown, 0.5 * covered),
             },
-            (Some(extra), None) if covered > 0.0 => {
-                let weak = self.is_weak(sound);
-                Finding {
-                    wrong: Some(extra),
-                    ..found(
-                        if weak {
-                            Kind::WeakCylinder
-                        } else {
-                            Kind::NoLeakThere
-                        },
-                        0.5 * covered,
-                    )
-                }
-            }
+            (Some(extra), None) if covered > 0.0 => Finding {
+                wrong: Some(extra),
+                ..found(self.accused(sound, true), 0.5 * covered)
+            },
             (Some(_), _) => self.mistake(sound, missed, 0.5 * covered),
         }
     }
@@ -366,7 +286,7 @@ impl<'t> Shown<'t> {
 
     /// Whether the pulses of a leak stand nearer to the next TDC than to their own.
     fn lag_misleads(&self, leak: u32) -> bool {
-        let lag = phrase::leak(self, leak).and_then(|leak| leak.lag_deg);
+        let lag = self.truth.leak_of(leak).and_then(|leak| leak.lag_deg);
         let next = self.truth.engine.neighbour(leak, 1);
         let interval = next.and_then(|next| degrees_between(&self.truth.engine, leak, next));
         lag.zip(interval)
@@ -381,6 +301,15 @@ impl<'t> Shown<'t> {
     /// Whether something in the capture ties a hump to a cylinder.
     fn can_place(&self) -> bool {
         self.truth.evidence.sync != Sync::None
+    }
+
+    /// The kind of a call of sound cylinders; wear counts only if the capture can show whose hump is low.
+    fn accused(&self, sound: CylinderSet, placed: bool) -> Kind {
+        if placed && self.is_weak(sound) {
+            Kind::WeakCylinder
+        } else {
+            Kind::NoLeakThere
+        }
     }
 
     fn is_weak(&self, named: CylinderSet) -> bool {

@@ -1,15 +1,15 @@
 //! The confusion matrix: true places in the firing order against called ones.
 
-use super::Theme;
-use super::figure::{AXIS, SIDES, TICK, TOP, frame, middle, page, say};
+use super::axis::Axis;
+use super::figure::{AXIS, BELOW, BESIDE, LEFT, SIDES, TICK, TOP, page};
 use super::palette::{BLUE, Colour, mix};
-use super::scene::{Anchor, Scene};
+use super::scene::{Scene, around};
+use super::{Drawing, Theme};
 use crate::error::{Fault, Faults};
+use plotters::style::text_anchor::HPos;
 
 /// Largest number of places whose cells still hold a number that can be read.
 const MOST: usize = 24;
-/// Height of the legend's two lines.
-const LEGEND: f64 = 62.0;
 
 /// How often each place was called, for each place of the leaking cylinder.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,113 +18,85 @@ pub struct Confusion {
     pub title: String,
     /// A row for each true place, a count for each called one; square, 1 to 24 places.
     pub rows: Vec<Vec<usize>>,
+    /// Light or dark.
+    pub theme: Theme,
 }
 
-impl Confusion {
-    pub(super) fn compose(&self, theme: Theme) -> Result<Scene, Faults> {
+impl Drawing for Confusion {
+    fn scene(&self) -> Result<Scene, Faults> {
         let n = self.rows.len();
         if !(1..=MOST).contains(&n) || self.rows.iter().any(|row| row.len() != n) {
             let remedy = format!("give as many columns as rows, 1 to {MOST}");
             return Err(Fault::new("confusion", "the matrix is not square", remedy).into());
         }
         let side = ((SIDES[1] - SIDES[0]) / n as f64).floor();
-        let bottom = TOP + side * n as f64;
+        let length = side * n as f64;
+        let ([left, top], bottom) = ([SIDES[0], TOP], TOP + length);
         let axes = [
             "Leaking cylinder, by its place in the firing order",
             "Called cylinder, by its place",
         ];
-        let height = bottom + 76.0 + LEGEND;
-        let (mut scene, c) = page(theme, height, &self.title, axes, bottom);
-        scene.area([SIDES[0], TOP], [SIDES[1], bottom], c.panel);
+        let mut scene = page(self.theme, &self.title, axes, bottom, bottom + BELOW);
+        let c = scene.colours;
+        let cell = |start: f64, place: usize| {
+            let from = start + side * place as f64;
+            [from, from + side]
+        };
         let size = ((0.4 * side) as u32).clamp(12, 26);
         for (i, row) in self.rows.iter().enumerate() {
             let total: usize = row.iter().sum();
-            let cell = |column: usize| {
-                let from = [SIDES[0] + side * column as f64, TOP + side * i as f64];
-                (from, from.map(|edge| edge + side))
-            };
+            let y = cell(top, i);
             for (column, count) in row.iter().enumerate() {
-                let (from, to) = cell(column);
+                let x = cell(left, column);
                 let share = *count as f64 / total.max(1) as f64;
-                let ground = match count {
-                    0 => c.panel,
-                    _ => mix(c.panel, BLUE, 0.15 + 0.85 * share),
+                let (ground, style) = if *count == 0 {
+                    (c.panel, scene.plain(size))
+                } else {
+                    let ground = mix(c.panel, BLUE, 0.15 + 0.85 * share);
+                    (ground, scene.bold(size).coloured(readable_on(ground)))
                 };
-                scene.area(from, to, ground);
-                scene.level(from[1], [from[0], to[0]], 1.0, c.grid);
-                scene.upright(from[0], [from[1], to[1]], 1.0, c.grid);
-                let at = [from[0] + side / 2.0, middle(from[1] + side / 2.0, size)];
-                let (ink, weight) = match count {
-                    0 => (c.soft_ink, 0),
-                    _ => (readable_on(ground), 1),
-                };
-                let text = count.to_string();
-                say(&mut scene, &text, [size, weight], ink, at, Anchor::Middle);
+                scene.area(x, y, ground);
+                scene.level(y[0], x, 1.0, c.grid);
+                scene.upright(x[0], y, 1.0, c.grid);
+                scene.centre(count.to_string(), style, x, y);
             }
-            let right = cell(i);
-            outline(&mut scene, right, 3.0, c.ink);
-            corner(
-                &mut scene,
-                cell((i + 1) % n).1,
-                (0.28 * side).min(18.0),
-                c.ink,
-            );
-            let place = (i + 1).to_string();
-            let tick = TICK.min(size.max(14));
-            let beside = [SIDES[0] - 9.0, middle(right.0[1] + side / 2.0, tick)];
-            say(
-                &mut scene,
-                &place,
-                [tick, 0],
-                c.soft_ink,
-                beside,
-                Anchor::End,
-            );
-            let below = [right.0[0] + side / 2.0, bottom + 26.0];
-            say(
-                &mut scene,
-                &place,
-                [tick, 0],
-                c.soft_ink,
-                below,
-                Anchor::Middle,
-            );
+            leaking(&mut scene, cell(left, i), y);
+            let corner = (0.28 * side).min(18.0);
+            neighbour(&mut scene, cell(left, (i + 1) % n)[1], y[1], corner);
         }
-        if side * n as f64 == SIDES[1] - SIDES[0] {
-            frame(&mut scene, [TOP, bottom], c.frame);
+        let places = (0..n).map(|i| (i as f64 + 0.5, (i + 1).to_string()));
+        let axis = |pixels| Axis::new([0.0, n as f64], pixels, places.clone().collect());
+        let tick = scene.plain(size.clamp(14, TICK));
+        axis([top, bottom]).draw_upright(&mut scene, tick, BESIDE, &[]);
+        axis([left, left + length]).draw_level(&mut scene, tick, bottom + BELOW, &[]);
+        if left + length == SIDES[1] {
+            scene.frame(SIDES, [top, bottom], 1.0, c.frame);
         }
-        let mut y = bottom + 92.0;
-        for (sign, words) in [
-            (0, "the leaking cylinder"),
-            (1, "the neighbour after it: lag not allowed for"),
+
+        let (words, sign) = (scene.plain(AXIS), [LEFT, LEFT + 18.0]);
+        let [first, second] = [bottom + 92.0, bottom + 120.0];
+        leaking(&mut scene, sign, around(first, 9.0));
+        neighbour(&mut scene, sign[1], second + 9.0, 18.0);
+        for (text, y) in [
+            ("the leaking cylinder", first),
+            ("the neighbour after it: lag not allowed for", second),
         ] {
-            let (from, to) = ([16.0, y - 9.0], [34.0, y + 9.0]);
-            match sign {
-                0 => outline(&mut scene, (from, to), 3.0, c.ink),
-                _ => corner(&mut scene, to, 18.0, c.ink),
-            }
-            let at = [44.0, middle(y, AXIS)];
-            say(&mut scene, words, [AXIS, 0], c.soft_ink, at, Anchor::Start);
-            y += 28.0;
+            scene.write(text, words, [LEFT + 28.0, words.base(y)], HPos::Left);
         }
+        scene.size[1] = (bottom + 138.0) as u32;
         Ok(scene)
     }
 }
 
-/// A frame inside of a cell.
-fn outline(scene: &mut Scene, (from, to): ([f64; 2], [f64; 2]), width: f64, colour: Colour) {
-    let half = width / 2.0;
-    for y in [from[1] + half, to[1] - half] {
-        scene.level(y, [from[0], to[0]], width, colour);
-    }
-    for x in [from[0] + half, to[0] - half] {
-        scene.upright(x, [from[1], to[1]], width, colour);
-    }
+/// The frame inside of a cell of the leaking cylinder.
+fn leaking(scene: &mut Scene, x: [f64; 2], y: [f64; 2]) {
+    let inside = |[from, to]: [f64; 2]| [from + 1.5, to - 1.5];
+    scene.frame(inside(x), inside(y), 3.0, scene.colours.ink);
 }
 
-/// A filled corner at the lower right of a cell.
-fn corner(scene: &mut Scene, [x, y]: [f64; 2], side: f64, colour: Colour) {
-    scene.triangle([[x, y], [x - side, y], [x, y - side]], colour);
+/// The filled corner at the lower right of a cell of the neighbour after it.
+fn neighbour(scene: &mut Scene, x: f64, y: f64, side: f64) {
+    scene.triangle([[x, y], [x - side, y], [x, y - side]], scene.colours.ink);
 }
 
 /// Black or white, whichever has the greater contrast; the split is WCAG 2.1's contrast ratio, whose

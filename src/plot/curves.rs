@@ -1,21 +1,19 @@
 //! Curves over one quantity: what a sweep found, a panel a curve.
 
-use super::Theme;
-use super::palette::{Colours, trace_colour};
-use super::scene::{Anchor, Scene, Words};
-use super::text;
-use super::ticks::nice_ticks;
+use super::axis::{Axis, nice_ticks};
+use super::palette::trace_colour;
+use super::picture::{NAME, NOTE, TICK, WIDTH};
+use super::scene::{Scene, around, middle};
+use super::{Drawing, Theme};
 use crate::domain::Measures;
 use crate::error::{Fault, Faults};
-use crate::math;
+use plotters::style::text_anchor::HPos;
 
-const WIDTH: f64 = 1200.0;
-const LEFT: f64 = 110.0;
-const RIGHT: f64 = 1170.0;
-const TOP: f64 = 118.0;
-const PANEL: f64 = 240.0;
-const GAP: f64 = 56.0;
-const FOOT: f64 = 110.0;
+/// Left and right edge of the panels.
+const PANEL: [f64; 2] = [147.0, 1552.0];
+/// Height of a panel, and of what lies above it, in which its name stands.
+const HEIGHT: f64 = 320.0;
+const GAP: f64 = 70.0;
 /// Share of a panel's height left free above and below its curve.
 const MARGIN: f64 = 0.12;
 
@@ -51,254 +49,145 @@ pub struct Curve {
     pub y: Vec<Option<f64>>,
 }
 
-impl Curves {
-    /// The shapes of the picture.
-    ///
-    /// # Errors
-    /// Values that cannot be drawn.
-    pub(super) fn compose(&self) -> Result<Scene, Faults> {
+impl Drawing for Curves {
+    fn scene(&self) -> Result<Scene, Faults> {
         self.check()?;
-        let colours = self.theme.colours();
-        let height = TOP + self.curves.len() as f64 * (PANEL + GAP) - GAP + FOOT;
-        let mut scene = Scene::new([WIDTH as u32, height as u32], colours.page);
-        say(
-            &mut scene,
-            &self.title,
-            30,
-            true,
-            colours.ink,
-            [26.0, 42.0],
-            Anchor::Start,
-        );
-        say(
-            &mut scene,
-            &self.subtitle,
-            20,
-            false,
-            colours.soft_ink,
-            [26.0, 72.0],
-            Anchor::Start,
-        );
-        let mut top = TOP;
-        for curve in &self.curves {
-            self.panel(&mut scene, curve, [top, top + PANEL], &colours);
-            top += PANEL + GAP;
-        }
-        let bottom = top - GAP;
-        for (place, label) in self.x_ticks() {
-            say(
-                &mut scene,
-                &label,
-                18,
-                false,
-                colours.soft_ink,
-                [place, bottom + 26.0],
-                Anchor::Middle,
-            );
-        }
-        let middle = (LEFT + RIGHT) / 2.0;
-        say(
-            &mut scene,
-            &self.along,
-            19,
-            true,
-            colours.ink,
-            [middle, bottom + 54.0],
-            Anchor::Middle,
-        );
-        say(
-            &mut scene,
-            &self.footnote,
-            17,
-            false,
-            colours.soft_ink,
-            [26.0, height - 16.0],
-            Anchor::Start,
-        );
-        Ok(scene)
-    }
-
-    fn check(&self) -> Result<(), Faults> {
-        let finite = self.x.iter().all(|x| x.is_finite()) && self.x.windows(2).all(|w| w[0] < w[1]);
-        let curves = self
-            .curves
-            .iter()
-            .all(|c| c.y.len() == self.x.len() && c.y.iter().flatten().all(|y| y.is_finite()));
-        if self.x.len() < 2
-            || !finite
-            || (self.geometric && self.x[0] <= 0.0)
-            || !curves
-            || self.curves.is_empty()
-        {
-            let remedy =
-                "give two or more finite, ascending values, and a finite value or none for each";
-            return Err(Fault::new("curves", "they cannot be drawn", remedy).into());
-        }
-        Ok(())
-    }
-
-    fn place(&self, x: f64) -> f64 {
-        let scale = |x: f64| if self.geometric { math::ln(x) } else { x };
-        let (low, high) = (scale(self.x[0]), scale(self.x[self.x.len() - 1]));
-        LEFT + (RIGHT - LEFT) * (scale(x) - low) / (high - low)
-    }
-
-    /// Places and labels along the common axis: round numbers, or where ratios count, the values of
-    /// 1, 2 and 5 in every decade.
-    fn x_ticks(&self) -> Vec<(f64, String)> {
-        let (low, high) = (self.x[0], self.x[self.x.len() - 1]);
-        if !self.geometric {
-            return nice_ticks(low, high, 10)
-                .marks
-                .into_iter()
-                .map(|(x, label)| (self.place(x), label))
-                .collect();
-        }
-        let first = (math::ln(low) / math::ln(10.0)).floor() as i32;
-        let last = (math::ln(high) / math::ln(10.0)).ceil() as i32;
-        (first..=last)
-            .flat_map(|decade| {
-                ["1", "2", "5"].map(|m| format!("{m}e{decade}").parse().unwrap_or(f64::NAN))
-            })
-            .filter(|x: &f64| *x >= low * (1.0 - 1e-9) && *x <= high * (1.0 + 1e-9))
-            .map(|x| (self.place(x), x.to_string()))
-            .collect()
-    }
-
-    fn panel(&self, scene: &mut Scene, curve: &Curve, [top, bottom]: [f64; 2], colours: &Colours) {
-        scene.area([LEFT, top], [RIGHT, bottom], colours.panel);
-        let values: Vec<f64> = curve.y.iter().flatten().copied().collect();
-        // Both quantities of a sweep count from zero, so that a flat curve looks flat.
-        let low = values.iter().copied().fold(0.0, f64::min);
-        let high = values.iter().copied().fold(low + 1e-9, f64::max);
-        let margin = (high - low) * MARGIN;
-        let (low, high) = (if low < 0.0 { low - margin } else { low }, high + margin);
-        let height = |y: f64| bottom - (bottom - top) * (y - low) / (high - low);
-        for (place, _) in self.x_ticks() {
-            scene.upright(place, [top, bottom], 1.0, colours.grid);
-        }
-        for (y, label) in nice_ticks(low, high, 6).marks {
-            scene.level(height(y), [LEFT, RIGHT], 1.0, colours.grid);
-            say(
-                scene,
-                &label,
-                18,
-                false,
-                colours.soft_ink,
-                [LEFT - 10.0, height(y) + 6.0],
-                Anchor::End,
-            );
-        }
-        for y in [top, bottom] {
-            scene.level(y, [LEFT, RIGHT], 1.0, colours.frame);
-        }
-        for x in [LEFT, RIGHT] {
-            scene.upright(x, [top, bottom], 1.0, colours.frame);
-        }
-        let colour = trace_colour(curve.measures);
-        let points: Vec<Option<[f64; 2]>> = self
-            .x
-            .iter()
-            .zip(&curve.y)
-            .map(|(x, y)| y.map(|y| [self.place(*x), height(y)]))
+        let ends = [self.x[0], self.x[self.x.len() - 1]];
+        let along = if self.geometric {
+            Axis::geometric(ends, PANEL)
+        } else {
+            Axis::new(ends, PANEL, nice_ticks(ends, 10))
+        };
+        let mut scene = Scene::new(WIDTH, self.theme);
+        let mut y = scene.head(&self.title, &self.subtitle);
+        let first = y + GAP;
+        let panels: Vec<[f64; 2]> = (0..self.curves.len())
+            .map(|i| first + (HEIGHT + GAP) * i as f64)
+            .map(|top| [top, top + HEIGHT])
             .collect();
-        for run in points.split(Option::is_none).filter(|run| run.len() > 1) {
-            scene.path(run.iter().flatten().copied().collect(), 2.5, colour);
+        for panel in &panels {
+            scene.area(PANEL, *panel, scene.colours.panel);
+            y = panel[1];
         }
-        for [x, y] in points.into_iter().flatten() {
-            scene.area([x - 4.0, y - 4.0], [x + 4.0, y + 4.0], colour);
+        let tick = scene.plain(TICK);
+        along.draw_level(&mut scene, tick, y + 35.0, &panels);
+        for (curve, panel) in self.curves.iter().zip(&panels) {
+            curve.draw(&mut scene, &self.x, &along, *panel);
         }
-        if values.is_empty() {
-            let middle = [(LEFT + RIGHT) / 2.0, (top + bottom) / 2.0];
-            say(
-                scene,
-                "nothing to see along the whole range",
-                18,
-                false,
-                colours.soft_ink,
-                middle,
-                Anchor::Middle,
-            );
-        }
-        say(
-            scene,
-            &curve.name,
-            19,
-            true,
-            colours.ink,
-            [LEFT, top - 12.0],
-            Anchor::Start,
-        );
+        let at = [middle(PANEL), y + 72.0];
+        scene.write(&self.along, scene.bold(NAME), at, HPos::Center);
+        scene.foot(&self.footnote, y + 85.0);
+        Ok(scene)
     }
 }
 
-fn say(
-    scene: &mut Scene,
-    text: &str,
-    size: u32,
-    bold: bool,
-    colour: [u8; 3],
-    at: [f64; 2],
-    anchor: Anchor,
-) {
-    let text = text::elide(text, size, bold, WIDTH - 40.0);
-    scene.words(Words {
-        text,
-        size,
-        bold,
-        colour,
-        at,
-        anchor,
-    });
+impl Curves {
+    fn check(&self) -> Result<(), Faults> {
+        let drawable =
+            |c: &Curve| c.y.len() == self.x.len() && c.y.iter().flatten().all(|y| y.is_finite());
+        if self.x.len() >= 2
+            && self.x.iter().all(|x| x.is_finite())
+            && self.x.windows(2).all(|w| w[0] < w[1])
+            && (!self.geometric || self.x[0] > 0.0)
+            && !self.curves.is_empty()
+            && self.curves.iter().all(drawable)
+        {
+            return Ok(());
+        }
+        let remedy =
+            "give two or more finite, ascending values, and a finite value or none for each";
+        Err(Fault::new("curves", "they cannot be drawn", remedy).into())
+    }
+}
+
+impl Curve {
+    fn draw(&self, scene: &mut Scene, x: &[f64], along: &Axis, [top, bottom]: [f64; 2]) {
+        let c = scene.colours;
+        let panel = [top, bottom];
+        // Both quantities of a sweep count from zero, so that a flat curve looks flat.
+        let low = self.y.iter().flatten().copied().fold(0.0, f64::min);
+        let high = self.y.iter().flatten().copied().fold(low + 1e-9, f64::max);
+        let margin = (high - low) * MARGIN;
+        let low = if low < 0.0 { low - margin } else { low };
+        let values = [low, high + margin];
+        let values = Axis::new(values, [bottom, top], nice_ticks(values, 6));
+        values.draw_upright(scene, scene.plain(TICK), PANEL[0] - 13.0, &[PANEL]);
+        scene.frame(PANEL, panel, 1.0, c.frame);
+        let at = [PANEL[0], top - 16.0];
+        scene.write(&self.name, scene.bold(NAME), at, HPos::Left);
+
+        let colour = trace_colour(self.measures);
+        let points: Vec<Option<[f64; 2]>> = x
+            .iter()
+            .zip(&self.y)
+            .map(|(x, y)| y.map(|y| [along.at(*x), values.at(y)]))
+            .collect();
+        for run in points.split(Option::is_none).filter(|run| run.len() > 1) {
+            scene.path(run.iter().flatten().copied().collect(), 3.5, colour);
+        }
+        for [x, y] in points.iter().flatten() {
+            scene.area(around(*x, 5.0), around(*y, 5.0), colour);
+        }
+        if points.iter().all(Option::is_none) {
+            let nothing = "nothing to see along the whole range";
+            scene.centre(nothing, scene.plain(NOTE), PANEL, panel);
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plot::{curves_png, curves_svg};
+    use crate::plot::tests::{assert_legible, assert_well_formed};
+    use crate::plot::{png, svg};
 
     fn curves() -> Curves {
         Curves {
             title: "Sweep".into(),
-            subtitle: String::new(),
+            subtitle: "Pulses of cylinder 3".into(),
             along: "air pocket (mL)".into(),
             x: vec![50.0, 150.0, 500.0, 1500.0],
             geometric: true,
-            curves: vec![Curve {
-                name: "Pulse height (kPa)".into(),
-                measures: Measures::NeckPressure,
-                y: vec![Some(7.8), Some(4.3), None, Some(0.57)],
-            }],
+            curves: vec![
+                Curve {
+                    name: "Pulse height (kPa)".into(),
+                    measures: Measures::NeckPressure,
+                    y: vec![Some(7.8), Some(4.3), None, Some(0.57)],
+                },
+                Curve {
+                    name: "Lag (ms)".into(),
+                    measures: Measures::NeckPulse,
+                    y: vec![Some(-7.8), None, None, Some(5.0)],
+                },
+            ],
             theme: Theme::Light,
-            footnote: String::new(),
+            footnote: "Invented data.".into(),
         }
     }
 
     #[test]
-    fn ratios_stand_equally_far_apart() {
-        let c = curves();
-        assert!((c.place(150.0) - c.place(50.0) - (c.place(1500.0) - c.place(500.0))).abs() < 1e-9);
-        let labels: Vec<String> = c.x_ticks().into_iter().map(|t| t.1).collect();
-        assert_eq!(labels, ["50", "100", "200", "500", "1000"]);
-    }
-
-    #[test]
     fn curves_are_drawn_or_refused() {
-        assert!(curves_svg(&curves()).unwrap().contains("air pocket (mL)"));
-        assert!(curves_png(&curves()).unwrap().len() > 1000);
+        let document = svg(&curves()).unwrap();
+        assert!(document.contains("air pocket (mL)") && document.contains("\n1000\n"));
+        assert_well_formed(&document);
+        assert_legible(&curves());
+        assert!(png(&curves()).unwrap().len() > 1000);
         let mut nothing = curves();
+        nothing.title = "a title longer than the picture is wide ".repeat(5);
         nothing.curves[0].y = vec![None; 4];
-        assert!(curves_svg(&nothing).unwrap().contains("nothing to see"));
-        let faulty: [fn(&mut Curves); 4] = [
+        assert!(svg(&nothing).unwrap().contains("nothing to see"));
+        assert_legible(&nothing);
+        let faulty: [fn(&mut Curves); 5] = [
             |c| c.x = vec![1.0],
             |c| c.x[0] = -1.0,
             |c| c.x[1] = f64::NAN,
             |c| c.curves[0].y = vec![],
+            |c| c.curves.clear(),
         ];
         for spoil in faulty {
             let mut c = curves();
             spoil(&mut c);
-            assert!(curves_svg(&c).is_err());
+            assert!(svg(&c).is_err());
         }
     }
 }

@@ -51,6 +51,7 @@ pub fn trace_width(measures: Measures) -> f64 {
 }
 
 /// Everything that is not a trace.
+#[derive(Clone, Copy)]
 pub(super) struct Colours {
     /// Around the traces.
     pub page: Colour,

@@ -8,17 +8,16 @@ use super::Trace;
 /// As long as two points a column are not exceeded, every sample is kept; beyond, each column keeps
 /// its least and its greatest sample, so that no peak is lost. Where these are the column's ends, a
 /// slope stays a slope; else both stand at the column's middle, the one nearer to the column before
-/// first, so that the column is one upright stroke with a short link to the next. Where the trace runs on beyond an end of the span, it is cut there by interpolation,
-/// so that it reaches the edge.
+/// first, so that the column is one upright stroke with a short link to the next. Where the trace runs
+/// on beyond an end of the span, it is cut there by interpolation, so that it reaches the edge.
 pub(super) fn reduce(trace: &Trace, span_s: [f64; 2], columns: usize) -> Vec<(f64, f64)> {
     let len = trace.values.len();
-    let time = |i: usize| trace.start_s + i as f64 / trace.sample_rate_hz;
-    let point = |i: usize| (time(i), f64::from(trace.values[i]));
-    let place = |t: f64| (t - trace.start_s) * trace.sample_rate_hz;
+    let rate = trace.sample_rate_hz;
+    let point = |i: usize| (i as f64 / rate, f64::from(trace.values[i]));
 
     // Samples from `from` up to but without `to` lie in the span; a cast of a float saturates.
-    let from = (place(span_s[0]).ceil().max(0.0) as usize).min(len);
-    let to = ((place(span_s[1]).floor() + 1.0).max(0.0) as usize).clamp(from, len);
+    let from = ((span_s[0] * rate).ceil().max(0.0) as usize).min(len);
+    let to = (((span_s[1] * rate).floor() + 1.0).max(0.0) as usize).clamp(from, len);
 
     let cut = |before: usize, at: f64| {
         let (a, b) = (point(before), point(before + 1));
@@ -73,10 +72,8 @@ mod tests {
 
     fn trace(values: Vec<f32>) -> Trace {
         Trace {
-            name: "Neck pressure".into(),
-            unit: "kPa".into(),
+            name: "Neck pressure (kPa)".into(),
             measures: Measures::NeckPressure,
-            start_s: 0.0,
             least_height: 0.0,
             sample_rate_hz: 1000.0,
             values,

@@ -12,8 +12,9 @@ use crate::debrief::{Units, debrief_picture, words};
 use crate::domain::Call;
 use crate::domain::{Capture, CylinderSet, Evidence, Sync, Truth};
 use crate::error::{Fault, Faults};
+use crate::files::atomic;
+use crate::grade::Verdict;
 use crate::grade::verdict::verdict;
-use crate::grade::{Entry, Verdict};
 use crate::plot::{Theme, png};
 use crate::storage::open;
 use serde::Serialize;
@@ -69,13 +70,7 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
     }
     let path = shortest(job)?;
     let whole = vehicle_truth(job, own.iter().map(|o| &o.1), &path)?;
-    let call = Entry {
-        capture: whole.capture.clone(),
-        cylinders: called.cylinders,
-        confidence: called.confidence,
-        note: String::new(),
-    };
-    let verdict = verdict(&call, &whole);
+    let verdict = verdict(called.cylinders, &whole);
     let leaking = job.leaking();
     let certain = certainty(&called.cylinders, &leaking, &proof);
     let score = Score::of(
@@ -125,7 +120,7 @@ pub fn debrief(folder: &Folder, units: Units, theme: Theme) -> Result<Debrief, F
     for (opened, truth) in &own {
         let picture = debrief_picture(opened, truth, (None, None), units, theme)?;
         let file = folder.capture(&format!("{}.debrief.png", truth.capture));
-        crate::files::write_all(&file, &png(&picture)?)?;
+        atomic::write(&file, png(&picture)?)?;
         pictures.push(file);
     }
     let page = page::debrief(folder, &own, (&called.cylinders, &verdict), units)?;
@@ -210,7 +205,11 @@ fn truth_lines(
             listed(&unseen)
         ));
     }
-    let cooling = job.draw(&Order::default(), false, 1)?.scenario.cooling;
+    let cooling = job
+        .draw(&Order::default(), false, 1)?
+        .scenario
+        .vehicle
+        .cooling;
     lines.push(format!(
         "It came in with {} of air under its neck.",
         units.text(cooling.air_pocket_m3 * 1e6, "mL", 2)

@@ -10,10 +10,9 @@ use super::order::{Change, Order, Sensor, shown};
 use super::page;
 use super::seal::{seal, unseal};
 use crate::debrief::{Units, capture_picture};
-use crate::domain::Call;
+use crate::domain::{Call, parse_confidence};
 use crate::error::{Fault, Faults, nearest};
-use crate::files::{directory, read_at_most};
-use crate::grade::entry::parse_confidence;
+use crate::files::{Lock, atomic, directory, read_at_most};
 use crate::plot::Theme;
 use crate::plot::png;
 use crate::render::Rendered;
@@ -119,37 +118,36 @@ pub struct Folder {
     pub log: Log,
     /// The job.
     pub job: Job,
+    /// Held while the folder is open, so that no second command loses an order of this one.
+    _lock: Lock,
 }
 
 impl Folder {
     /// Starts the shipped job `name` in a new or empty folder.
     ///
     /// # Errors
-    /// An unknown job; a folder in use.
+    /// An unknown job; a folder in use, or one that another command has open.
     pub fn start(name: &str, path: &Path, seed: Option<u64>) -> Result<Folder, Faults> {
         let drawn = jobs::draw(name, seed)?;
         let seed = seed.unwrap_or(drawn.spec.seed);
         let job = Job::new(name, drawn, seed)?;
-        if path.is_dir() {
-            directory::remove_parts(path)?;
-            let names = directory::names(path)?;
-            if names.iter().any(|n| n == LOG) {
-                let remedy = "go on with it, or choose another folder";
-                return Err(Fault::new(
-                    path.display(),
-                    "a job is under way in this folder",
-                    remedy,
-                )
-                .into());
-            }
-            // A start that was killed may have left the sealed file.
-            if names.iter().any(|n| n != SEALED) {
-                let remedy = "choose a new folder, or an empty one";
-                return Err(Fault::new(path.display(), "the folder is in use", remedy).into());
-            }
-        }
         directory::make(path)?;
-        crate::files::write_all(&path.join(SEALED), &seal(&job.hidden)?)?;
+        let lock = Lock::take(&path.join(LOG))?;
+        directory::remove_parts(path)?;
+        let mut names = directory::names(path)?;
+        if names.iter().any(|n| n == LOG) {
+            let remedy = "go on with it, or choose another folder";
+            return Err(
+                Fault::new(path.display(), "a job is under way in this folder", remedy).into(),
+            );
+        }
+        // A start that was killed may have left the sealed file.
+        names.retain(|n| n != SEALED && !n.starts_with('.'));
+        if !names.is_empty() {
+            let remedy = "choose a new folder, or an empty one";
+            return Err(Fault::new(path.display(), "the folder is in use", remedy).into());
+        }
+        atomic::write(&path.join(SEALED), seal(&job.hidden)?)?;
         let log = Log {
             format: FORMAT.into(),
             job: name.into(),
@@ -162,6 +160,7 @@ impl Folder {
             path: path.into(),
             log,
             job,
+            _lock: lock,
         };
         started.save()?;
         Ok(started)
@@ -170,7 +169,7 @@ impl Folder {
     /// Opens the job in a folder, and renders what an interrupt left out.
     ///
     /// # Errors
-    /// No job there, or a log or sealed file that was changed.
+    /// No job there, one that another command has open, or a log or sealed file that was changed.
     pub fn open(path: &Path) -> Result<Folder, Faults> {
         let log_path = path.join(LOG);
         if !log_path.exists() {
@@ -179,6 +178,7 @@ impl Folder {
                 Fault::new(path.display(), "there is no job in this folder", remedy).into(),
             );
         }
+        let lock = Lock::take(&log_path)?;
         let log = read_log(&log_path)?;
         let sealed = path.join(SEALED);
         let hidden = unseal(
@@ -190,11 +190,12 @@ impl Folder {
             let remedy = "bring the files of one job together, or start again in another folder";
             return Err(Fault::new(sealed.display(), problem, remedy).into());
         }
-        let job = Job::resume(jobs::draw(&log.job, None)?, hidden);
+        let job = Job::resume(jobs::draw(&log.job, None)?, hidden)?;
         let opened = Folder {
             path: path.into(),
             log,
             job,
+            _lock: lock,
         };
         opened.check_log(&log_path)?;
         directory::remove_parts(path)?;
@@ -352,7 +353,7 @@ impl Folder {
         let path = self.path.join(LOG);
         let text = serde_json::to_string_pretty(&self.log)
             .map_err(|e| Fault::new(path.display(), e, "start the job again in another folder"))?;
-        crate::files::write_all(&path, (text + "\n").as_bytes())
+        atomic::write(&path, text + "\n")
     }
 
     fn render_missing(&self) -> Result<(), Faults> {
@@ -374,7 +375,7 @@ impl Folder {
         // The picture comes last: by it an open folder knows that all the rest is there.
         page::student(self)?;
         let picture = capture_picture(&open(&path)?, None, Units::Metric, Theme::Light);
-        crate::files::write_all(&path.with_extension("png"), &png(&picture)?)?;
+        atomic::write(&path.with_extension("png"), png(&picture)?)?;
         let frames = capture.card.frames as f64;
         let clipped = truth.channels.iter().filter(|c| c.clipped_samples > 0);
         Ok(clipped

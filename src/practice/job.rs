@@ -3,10 +3,15 @@
 use super::bench::Bench;
 use super::order::{Cap, Level, Order, Sensor, Sync, Test};
 use crate::error::{Fault, Faults};
+use crate::random::Stream;
 use crate::render::{Rendered, render};
-use crate::scenario::{Drawn, JobDrawn, JobSpec, Source};
+use crate::scenario::{
+    BatterySpec, CapState, ChannelSpec, ClampSpec, CoilSpec, CylinderSensorSpec, Dimension,
+    Distribution, Drawn, InputSpec, JobDrawn, JobSpec, LeakSpec, MisfireSpec, Mode,
+    NeckPressureSpec, NeckPulseSpec, Quantity, Scenario, SensorSpec, Texts, own_quantity,
+};
 use serde::{Deserialize, Serialize};
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::collections::BTreeSet;
 
 /// What a job keeps from the student: the drawn vehicle and where the noise comes from.
@@ -33,9 +38,7 @@ pub struct Job {
     pub spec: JobSpec,
     /// What the student does not.
     pub hidden: Hidden,
-    air_topped_up: String,
-    coolant_warm: String,
-    pressure_warm: String,
+    base: Drawn,
 }
 
 impl Job {
@@ -44,28 +47,32 @@ impl Job {
     /// # Errors
     /// Vehicle and faults that do not fit each other.
     pub fn new(name: &str, drawn: JobDrawn, seed: u64) -> Result<Job, Faults> {
+        let part = |key: &str| drawn.base.resolved[key].clone();
         let hidden = Hidden {
             job: name.into(),
             seed,
-            vehicle: drawn.vehicle.clone(),
-            faults: drawn.faults.clone(),
-            test: drawn.test.clone(),
+            vehicle: part("vehicle"),
+            faults: part("faults"),
+            test: part("test"),
         };
-        let job = Job::resume(drawn, hidden);
+        let job = Job::resume(drawn, hidden)?;
         job.draw(&Order::default(), false, 1)?;
         Ok(job)
     }
 
     /// A job that was begun earlier: its own hidden vehicle, and the workshop of `drawn`.
-    pub fn resume(drawn: JobDrawn, hidden: Hidden) -> Job {
-        Job {
+    ///
+    /// # Errors
+    /// A hidden vehicle that no job resolves to.
+    pub fn resume(drawn: JobDrawn, hidden: Hidden) -> Result<Job, Faults> {
+        let [vehicle, faults, test] =
+            [&hidden.vehicle, &hidden.faults, &hidden.test].map(Value::clone);
+        Ok(Job {
             name: hidden.job.clone(),
             spec: drawn.spec,
+            base: JobDrawn::base(hidden.seed, vehicle, faults, test)?,
             hidden,
-            air_topped_up: drawn.air_topped_up,
-            coolant_warm: drawn.coolant_warm,
-            pressure_warm: drawn.pressure_warm,
-        }
+        })
     }
 
     /// The scenario of an order, its draws done; `number` is the capture's.
@@ -73,10 +80,61 @@ impl Job {
     /// # Errors
     /// What of the order no scenario takes, at the option's place.
     pub fn draw(&self, order: &Order, warm: bool, number: u64) -> Result<Drawn, Faults> {
-        let tree = self.tree(order, warm, &self.hidden.faults);
-        Source::from_tree("order", tree)
-            .draw(Some(self.hidden.seed), number)
-            .map_err(|Faults(all)| Faults(all.into_iter().map(at_option).collect()))
+        self.draw_with(order, warm, number, |_| ())
+    }
+
+    fn draw_with(
+        &self,
+        order: &Order,
+        warm: bool,
+        number: u64,
+        change: impl FnOnce(&mut Scenario),
+    ) -> Result<Drawn, Faults> {
+        let mut unread = Faults::default();
+        let mut read = |option, text: &str, dimension| {
+            let read = Quantity::parse(text, dimension);
+            let at = |fault| Fault {
+                place: String::from(option),
+                ..fault
+            };
+            read.map_err(|fault| unread.extend_once(at(fault).into()))
+                .ok()
+        };
+        let given = Given {
+            duration: read("--duration", &order.duration, Dimension::Time),
+            rate: read("--rate", &order.rate, Dimension::Frequency),
+            range: match order.sensor {
+                Sensor::Pulse => None,
+                _ => read("--range", &order.range, Dimension::Pressure),
+            },
+            pulse_range: match order.sensor {
+                Sensor::Pressure => None,
+                _ => read("--pulse-range", &order.pulse_range, Dimension::Voltage),
+            },
+            rest: self.rest(number),
+        };
+        let base = Drawn {
+            number,
+            ..self.base.clone()
+        };
+        let drawn = base.edit(|s, texts| {
+            self.set(s, texts, order, warm, &given);
+            change(s);
+        });
+        match drawn {
+            Ok(drawn) => unread.or(drawn),
+            Err(Faults(all)) => {
+                unread.extend_once(Faults(all.into_iter().map(at_option).collect()));
+                Err(unread)
+            }
+        }
+    }
+
+    /// Where the crank comes to rest before capture `number`.
+    fn rest(&self, number: u64) -> Quantity {
+        let ends = ["-360 deg", "360 deg"].map(|end| own_quantity(end, Dimension::Angle));
+        let mut stream = Stream::new(self.hidden.seed, number, "draw test.rest_angle");
+        Distribution::Uniform(ends[0], ends[1]).draw(&mut stream, (ends[0], ends[1]))
     }
 
     /// Renders an order as capture `number`.
@@ -95,86 +153,90 @@ impl Job {
         &self,
         order: &Order,
         warm: bool,
-        leak: Value,
+        leak: LeakSpec,
     ) -> Result<Rendered, Faults> {
-        let mut faults = self.hidden.faults.clone();
-        match faults.get_mut("leaks").and_then(Value::as_array_mut) {
-            Some(leaks) => leaks.push(leak),
-            None => faults["leaks"] = json!([leak]),
-        }
-        let drawn = Source::from_tree("order", self.tree(order, warm, &faults))
-            .draw(Some(self.hidden.seed), 0)?;
+        let drawn = self.draw_with(order, warm, 0, |s| s.faults.leaks.push(leak))?;
         Ok(render(&drawn, &capture_name(0)))
     }
 
     /// The cylinders that leak.
     pub fn leaking(&self) -> BTreeSet<u32> {
-        self.cylinders_of("leaks")
+        let leaks = &self.base.scenario.faults.leaks;
+        leaks.iter().map(|leak| leak.cylinder).collect()
     }
 
     /// The cylinders that are worn.
     pub fn worn(&self) -> BTreeSet<u32> {
-        self.cylinders_of("worn")
+        let worn = &self.base.scenario.faults.worn;
+        worn.iter().map(|worn| worn.cylinder).collect()
     }
 
-    fn cylinders_of(&self, list: &str) -> BTreeSet<u32> {
-        let items = self.hidden.faults.get(list).and_then(Value::as_array);
-        let cylinder = |item: &Value| Some(item.get("cylinder")?.as_u64()? as u32);
-        items.into_iter().flatten().filter_map(cylinder).collect()
-    }
-
-    fn tree(&self, order: &Order, warm: bool, faults: &Value) -> Value {
-        let hot = warm || order.test == Test::Idle;
-        let mut vehicle = self.hidden.vehicle.clone();
+    /// Sets the hidden vehicle up as ordered.
+    fn set(&self, s: &mut Scenario, texts: &mut Texts, order: &Order, warm: bool, given: &Given) {
+        let spec = &self.spec;
+        s.title = spec.title.clone();
+        s.teaches = spec.teaches.clone();
+        s.brief = format!("{} {}", spec.complaint, spec.findings);
         if order.coolant == Level::ToppedUp {
-            vehicle["cooling"]["air_pocket"] = json!(self.air_topped_up);
+            texts.put(&mut s.vehicle.cooling.air_pocket_m3, spec.air_topped_up);
         }
-        let mut faults = faults.clone();
-        if !order.cut.is_empty() {
-            let mut misfires: Vec<Value> = order
-                .cut
-                .iter()
-                .map(|c| json!({"cylinder": c, "share": "100 %"}))
-                .collect();
-            let own = faults.get("misfires").and_then(Value::as_array);
-            misfires.extend(
-                own.into_iter()
-                    .flatten()
-                    .filter(|m| !is_cut(m, order))
-                    .cloned(),
-            );
-            faults["misfires"] = Value::Array(misfires);
-        }
-        let mut test = self.hidden.test.clone();
-        test["mode"] = json!(if order.test == Test::Idle {
-            "idle"
-        } else {
-            "cranking"
+        s.faults
+            .misfires
+            .retain(|m| !order.cut.contains(&m.cylinder));
+        let cut = order.cut.iter().map(|c| MisfireSpec {
+            cylinder: *c,
+            share: 1.0,
         });
-        test["duration"] = json!(order.duration);
-        test["plugs_out"] = json!(order.plugs_out);
-        let spark = order.test == Test::Idle || !order.coils().is_empty();
-        test["ignition"] = json!(if spark { "enabled" } else { "disabled" });
-        test["cap"]["state"] = json!(match order.cap {
-            Cap::Sealed => "sealed",
-            Cap::Own => "relief",
-            Cap::Open => "open",
-        });
-        if hot {
-            test["coolant_temperature"] = json!(self.coolant_warm);
-            test["start_pressure"] = json!(self.pressure_warm);
+        s.faults.misfires.splice(..0, cut);
+        for misfire in &mut s.faults.misfires[..order.cut.len()] {
+            texts.put(&mut misfire.share, own_quantity("100 %", Dimension::Ratio));
         }
-        test["rest_angle"] = json!({"uniform": ["-360 deg", "360 deg"]});
-        json!({
-            "title": self.spec.title,
-            "teaches": self.spec.teaches,
-            "brief": format!("{} {}", self.spec.complaint, self.spec.findings),
-            "vehicle": vehicle,
-            "faults": faults,
-            "test": test,
-            "channels": channels(order),
-            "acquisition": {"sample_rate": order.rate},
-        })
+        let test = &mut s.test;
+        let idle = order.test == Test::Idle;
+        test.mode = if idle { Mode::Idle } else { Mode::Cranking };
+        test.plugs_out = order.plugs_out.iter().copied().collect();
+        test.ignition_enabled = idle || !order.coils().is_empty();
+        test.cap.state = match order.cap {
+            Cap::Sealed => CapState::Sealed,
+            Cap::Own => CapState::Relief,
+            Cap::Open => CapState::Open,
+        };
+        if warm || idle {
+            texts.put(&mut test.coolant_k, spec.coolant_warm);
+            texts.put(&mut test.start_gauge_pa, spec.pressure_warm);
+        }
+        texts.put(&mut test.rest_rad, given.rest);
+        given.put(texts, given.duration, &mut test.duration_s);
+        given.put(texts, given.rate, &mut s.acquisition.sample_rate_hz);
+        s.channels = channels(order);
+        for channel in &mut s.channels {
+            match &mut channel.sensor {
+                SensorSpec::NeckPressure(neck) => {
+                    given.put(texts, given.range, &mut neck.transducer.span_pa[1]);
+                }
+                SensorSpec::NeckPulse(_) => {
+                    given.put(texts, given.pulse_range, &mut channel.input.range_v);
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+/// The quantities of an order, where they can be read.
+struct Given {
+    duration: Option<Quantity>,
+    rate: Option<Quantity>,
+    range: Option<Quantity>,
+    pulse_range: Option<Quantity>,
+    rest: Quantity,
+}
+
+impl Given {
+    fn put(&self, texts: &mut Texts, quantity: Option<Quantity>, field: &mut f64) {
+        if let Some(quantity) = quantity {
+            texts.put(field, quantity);
+        }
     }
 }
 
@@ -194,38 +256,45 @@ pub fn warmth(orders: &[Order]) -> Vec<bool> {
     warm.collect()
 }
 
-fn is_cut(misfire: &Value, order: &Order) -> bool {
-    let cylinder = misfire.get("cylinder").and_then(Value::as_u64);
-    cylinder.is_some_and(|c| order.cut.contains(&(c as u32)))
-}
-
-fn channels(order: &Order) -> Vec<Value> {
+fn channels(order: &Order) -> Vec<ChannelSpec> {
     let mut list = Vec::new();
     if order.sensor != Sensor::Pulse {
-        list.push(json!({"sensor": "neck_pressure", "span": ["0 kPa", order.range]}));
+        list.push(ChannelSpec::of(SensorSpec::NeckPressure(
+            NeckPressureSpec::defaults(),
+        )));
     }
     if order.sensor != Sensor::Pressure {
-        list.push(json!({"sensor": "neck_pulse", "range": order.pulse_range}));
+        list.push(ChannelSpec::of(SensorSpec::NeckPulse(
+            NeckPulseSpec::defaults(),
+        )));
     }
-    for sync in &order.sync {
-        list.push(match sync {
-            Sync::Coil(c) => json!({"sensor": "coil_trigger", "cylinder": c}),
-            Sync::Cylinder(c) => json!({"sensor": "cylinder_pressure", "cylinder": c}),
-            Sync::Starter => json!({"sensor": "starter_current"}),
-            // The wide band of a battery at rest is of no use; its ripple is (common practice).
-            Sync::Battery => json!({
-                "sensor": "battery_voltage", "coupling": "ac", "ac_corner": "0.5 Hz",
-                "inverted": true, "range": "5 V",
-            }),
-        });
-    }
+    list.extend(order.sync.iter().map(|sync| match sync {
+        Sync::Coil(c) => ChannelSpec::of(SensorSpec::CoilTrigger(CoilSpec {
+            cylinder: *c,
+            ..CoilSpec::defaults()
+        })),
+        Sync::Cylinder(c) => ChannelSpec::of(SensorSpec::CylinderPressure(CylinderSensorSpec {
+            cylinder: *c,
+            ..CylinderSensorSpec::defaults()
+        })),
+        Sync::Starter => ChannelSpec::of(SensorSpec::StarterCurrent(ClampSpec::defaults())),
+        // The wide band of a battery at rest is of no use; its ripple is (common practice).
+        Sync::Battery => ChannelSpec {
+            input: InputSpec {
+                ac_coupled: true,
+                corner_hz: 0.5,
+                range_v: 5.0,
+                inverted: true,
+            },
+            ..ChannelSpec::of(SensorSpec::BatteryVoltage(BatterySpec::defaults()))
+        },
+    }));
     list
 }
 
 /// Names the option that a fault of the scenario came from.
 fn at_option(fault: Fault) -> Fault {
-    let path = fault.place.strip_prefix("order: ").unwrap_or(&fault.place);
-    let option = match path {
+    let option = match fault.path() {
         "test.duration" | "test.key_on" => "--duration",
         "acquisition.sample_rate" => "--rate",
         p if p.starts_with("channels") && p.ends_with("span") => "--range",
@@ -235,10 +304,12 @@ fn at_option(fault: Fault) -> Fault {
         p if p.starts_with("test.plugs_out") => "--plugs-out",
         p if p.starts_with("faults.misfires") => "--cut",
         "test.start_pressure" | "test.cap.state" => "--cap",
+        "" => &fault.place,
         other => other,
     };
     Fault {
         place: option.into(),
+        at: None,
         ..fault
     }
 }

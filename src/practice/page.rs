@@ -5,6 +5,7 @@ use crate::debrief::{Units, probes};
 use crate::domain::Call;
 use crate::domain::{Capture, Truth};
 use crate::error::Faults;
+use crate::files::atomic;
 use crate::grade::Verdict;
 use crate::page::{Answer, Debrief, Judged, Page, Shown, html};
 use crate::storage::open;
@@ -81,6 +82,6 @@ fn write(folder: &Folder, name: &str, page: &Page) -> Result<Option<PathBuf>, Fa
         return Ok(None);
     };
     let file = folder.capture(name);
-    crate::files::write_all(&file, text.as_bytes())?;
+    atomic::write(&file, text)?;
     Ok(Some(file))
 }

@@ -10,7 +10,7 @@ use super::job::Job;
 use super::order::{Order, Test};
 use crate::domain::{Sync, Truth};
 use crate::error::Faults;
-use serde_json::json;
+use crate::scenario::{Dimension, LeakSpec, own_quantity};
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
@@ -174,8 +174,13 @@ impl<'a> Judge<'a> {
         let Some(cylinder) = (1..=self.job.spec.places.len() as u32).find(in_play) else {
             return Ok(false);
         };
-        let leak =
-            json!({"cylinder": cylinder, "area": area, "opens_at": opens_at, "pull_back": 0.02});
+        let leak = LeakSpec {
+            cylinder,
+            area_m2: own_quantity(area, Dimension::Area).si(),
+            opens_at_pa: own_quantity(opens_at, Dimension::Pressure).si(),
+            pull_back: 0.02,
+            ..LeakSpec::defaults()
+        };
         let truth = self.job.render_with(order, warm, leak)?.truth;
         Ok(!truth.evidence.visible.is_empty())
     }

@@ -11,7 +11,7 @@ use super::picture::{level, pictures};
 use crate::debrief::{Units, debrief_picture, words};
 use crate::domain::{Capture, Card};
 use crate::error::Faults;
-use crate::files::new_folder::NewFolder;
+use crate::files::{NewFolder, atomic};
 use crate::plot::{Theme, png};
 use crate::storage::{CaptureFiles, document};
 use std::path::Path;
@@ -41,15 +41,15 @@ pub fn write(
         item.rendered.truth.wav_sha256 =
             CaptureFiles::of(&student, &name).write(card, &item.rendered.capture.samples)?;
         let order = work_order(card, units);
-        crate::files::write_all(&student.join(format!("{name}.order.txt")), order.as_bytes())?;
+        atomic::write(&student.join(format!("{name}.order.txt")), order)?;
         let truth = &item.rendered.truth;
         document::write(&CaptureFiles::of(&key, &name).truth, truth)?;
         let capture = &item.rendered.capture;
         drawn.extend(pictures(capture, units)?);
         let debrief = debrief_picture(capture, truth, (None, None), units, Theme::Light)?;
-        crate::files::write_all(&key.join(format!("{name}.debrief.png")), &png(&debrief)?)?;
+        atomic::write(&key.join(format!("{name}.debrief.png")), png(&debrief)?)?;
         let debrief = words(card, truth, units).to_text();
-        crate::files::write_all(&key.join(format!("{name}.debrief.txt")), debrief.as_bytes())?;
+        atomic::write(&key.join(format!("{name}.debrief.txt")), debrief)?;
     }
     level(&mut drawn);
     let digests: Vec<&str> = items
@@ -67,8 +67,8 @@ pub fn write(
             break;
         };
         let file = |ending: &str| student.join(format!("{}{ending}", card.capture));
-        crate::files::write_all(&file(".png"), &whole)?;
-        crate::files::write_all(&file(".close.png"), &close)?;
+        atomic::write(&file(".png"), &whole)?;
+        atomic::write(&file(".close.png"), &close)?;
         pages.push((card, [whole, close]));
     }
     for (path, text) in [
@@ -83,9 +83,9 @@ pub fn write(
         ),
         (key.join("pack.json"), pack.to_json()?),
     ] {
-        crate::files::write_all(&path, text.as_bytes())?;
+        atomic::write(&path, text)?;
     }
-    crate::files::write_all(&key.join("answers.csv"), &answers(quiz, &items)?)?;
+    atomic::write(&key.join("answers.csv"), answers(quiz, &items)?)?;
     if has_page {
         let all: Vec<&Capture> = items.iter().map(|i| &i.rendered.capture).collect();
         page::student(&pack, &all, units, &student.join("page.html"))?;

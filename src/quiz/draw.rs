@@ -7,7 +7,6 @@ use crate::random::Stream;
 use crate::render::{Rendered, render};
 use crate::scenario::{Drawn, Source};
 use serde::Serialize;
-use serde_json::json;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -73,7 +72,7 @@ pub fn draw(
 ) -> Result<Vec<Item>, Faults> {
     let mut items = Vec::new();
     let mut faults = Vec::new();
-    let kinds = kinds(&quiz.entries);
+    let kinds = kinds(&quiz.content.scenarios);
     for (i, source) in sources.iter().enumerate() {
         let filling = Filling {
             quiz,
@@ -209,7 +208,7 @@ impl Filling<'_> {
                 "give it a leak, or write `healthy: 100 %, untold: 0 %` beside it",
             )));
         }
-        let order = &draws[0].scenario.engine.firing_order;
+        let order = &draws[0].scenario.vehicle.engine.firing_order;
         let all_out = |c: &u32| draws.iter().all(|d| d.scenario.test.plugs_out.contains(c));
         let able: Vec<u32> = order.iter().copied().filter(|c| !all_out(c)).collect();
         let mut stream = Stream::new(self.seed, self.entry as u64, "quiz cylinders");
@@ -243,7 +242,7 @@ impl Filling<'_> {
             return Ok(Ok(render(drawn, "item")));
         }
         // A second leak may already be there, and two in one cylinder are refused.
-        let Ok(moved) = drawn.with("faults.leaks[0].cylinder", json!(aim.cylinder)) else {
+        let Ok(moved) = drawn.edit(|s, _| s.faults.leaks[0].cylinder = aim.cylinder) else {
             return Ok(Err("had another leak in the cylinder wanted"));
         };
         if aim.kind != Kind::Healthy {
@@ -258,13 +257,13 @@ impl Filling<'_> {
                 return Ok(Err(miss));
             }
         }
-        let sound = drawn.with("faults.leaks", json!([]))?;
+        let sound = drawn.edit(|s, _| s.faults.leaks.clear())?;
         Ok(Ok(render(&sound, "item")))
     }
 
     /// Why a capture is not what is needed; `None` if it is.
     fn miss(&self, truth: &Truth, need: Need) -> Option<&'static str> {
-        let [least, most] = self.quiz.difficulty;
+        let [least, most] = self.quiz.content.difficulty;
         let unsure = truth.evidence.supported.first() == Some(&Call::Unsure);
         let leaks = truth.leaks.iter().any(|l| l.cylinder == need.cylinder);
         let total = truth.difficulty.total;
@@ -288,7 +287,7 @@ impl Filling<'_> {
     }
 
     fn unfilled(&self, needs: &[Need], tries: u64, misses: &Misses) -> Fault {
-        let [least, most] = self.quiz.difficulty;
+        let [least, most] = self.quiz.content.difficulty;
         let lacking = [Kind::Leak, Kind::Healthy, Kind::Untold].map(|kind| {
             let of: Vec<String> = needs
                 .iter()
@@ -317,7 +316,7 @@ impl Filling<'_> {
             self.place(),
             format!(
                 "{} cannot be filled: after {tries} draws it still lacks {}; of the draws {}",
-                self.quiz.entries[self.entry].scenario,
+                self.quiz.content.scenarios[self.entry].scenario,
                 lacking.join(", and "),
                 reasons.join(", ")
             ),

@@ -1,11 +1,11 @@
 //! The quiz file, read by the same sections as a scenario.
 
 use crate::digest::sha256_hex;
-use crate::error::{Fault, Faults};
-use crate::scenario::Recording;
-use crate::scenario::Source;
-use crate::scenario::section::{Section, read_seeded};
-use crate::scenario::units::Dimension::*;
+use crate::error::{Fault, Faults, Kind};
+use crate::scenario::Dimension::Ratio;
+use crate::scenario::forms::{Limits, Span, Words, WordsOrSpan};
+use crate::scenario::section::section;
+use crate::scenario::{Preset, Reading, Recording, Source, json_schema, read_seeded};
 use std::path::Path;
 
 /// Most captures of one pack: more than a class reads, and what fits in memory.
@@ -16,37 +16,57 @@ const CHECKED_DRAWS: u64 = 16;
 /// over half a firing interval, where the nearest TDC turns wrong, is where hard begins).
 const BANDS: [f64; 2] = [0.25, 0.5];
 
-/// What a pack shall hold.
+/// What a pack shall hold, and where that was written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Quiz {
     /// The quiz file, as messages name it.
     pub file: String,
     /// SHA-256 of its text.
     pub sha256: String,
-    /// Stands on the printable sheet.
-    pub title: String,
-    /// Seed of all draws, unless the run brings its own.
-    pub seed: u64,
-    /// Least and greatest total difficulty of a capture with a leak to name.
-    pub difficulty: [f64; 2],
-    /// How every capture is recorded.
-    pub recording: Recording,
-    /// The scenarios.
-    pub entries: Vec<Entry>,
+    /// What it says.
+    pub content: QuizFile,
 }
 
-/// One scenario of a quiz.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Entry {
-    /// Path of the scenario, from the quiz file.
-    pub scenario: String,
-    /// Captures of it.
-    pub captures: usize,
-    /// Share of them without a leak.
-    pub healthy: f64,
-    /// Share of them that leak, but do not show where.
-    pub untold: f64,
+section! {
+    /// A quiz file.
+    pub struct QuizFile {
+        /// stands on the printable sheet
+        title: String = text("title", "Quiz");
+        /// seed of all draws
+        seed: u64 = integer("seed", 1, [0, u64::MAX]);
+        /// of the captures with a leak to name: a word, or least and greatest total difficulty
+        difficulty: [f64; 2] = value("difficulty", &WordsOrSpan(Words(&[
+            ("any", [0.0, 1.0], "whatever is drawn"),
+            ("easy", [0.0, BANDS[0]], "little leads the count astray"),
+            ("medium", BANDS, "something does"),
+            ("hard", [BANDS[1], 1.0], "the plain count is often wrong"),
+        ]), Span(Limits::new(Ratio, ["0", "1"]))), "any".into());
+        /// share of healthy cars
+        healthy: f64 = quantity("healthy", Ratio, "15 %", SHARE);
+        /// share of leaks that the capture does not settle
+        untold: f64 = quantity("untold", Ratio, "10 %", SHARE);
+        /// how every capture is recorded
+        recording: Recording = section("recording", Recording::visit);
+        /// what captures are drawn from
+        scenarios: Vec<Entry> = list("scenarios", |s, own| Entry::visit(s, own, healthy, untold));
+    }
 }
+
+section! {
+    /// One scenario of a quiz.
+    pub struct Entry(healthy: f64, untold: f64) {
+        /// path of the scenario, from this file
+        scenario: String = required_text("scenario");
+        /// captures of this scenario
+        captures: usize = integer("captures", Preset::required(), [1, 200]);
+        /// share of healthy cars among them (default: that of the quiz)
+        healthy: f64 = derived("healthy", Ratio, healthy.to_string(), SHARE);
+        /// share of leaks that the capture does not settle among them (default: that of the quiz)
+        untold: f64 = derived("untold", Ratio, untold.to_string(), SHARE);
+    }
+}
+
+const SHARE: [&str; 2] = ["0 %", "100 %"];
 
 impl Quiz {
     /// Reads a quiz file and its scenarios.
@@ -58,139 +78,74 @@ impl Quiz {
         let quiz = Quiz::parse(&path.display().to_string(), &text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         let mut sources = Vec::new();
-        let mut faults: Vec<Fault> = Vec::new();
-        for entry in &quiz.entries {
+        let mut faults = Faults::default();
+        for entry in &quiz.content.scenarios {
             match quiz.source(&folder.join(&entry.scenario)) {
                 Ok(source) => sources.push(source),
-                Err(Faults(new)) => {
-                    let new: Vec<Fault> = new.into_iter().filter(|f| !faults.contains(f)).collect();
-                    faults.extend(new);
-                }
+                Err(new) => faults.extend_once(new),
             }
         }
-        if faults.is_empty() {
-            Ok((quiz, sources))
-        } else {
-            Err(Faults(faults))
-        }
+        faults.or((quiz, sources))
     }
 
     /// Reads the text of a quiz file; `file` names it in messages.
     ///
     /// # Errors
-    /// All faults, each with the path of its field.
+    /// All faults, each with its line, column and path.
     pub fn parse(file: &str, text: &[u8]) -> Result<Quiz, Faults> {
         let sha256 =
             sha256_hex(text).map_err(|e| Fault::new(file, e, "check the file and try again"))?;
-        read_seeded(file, text, |s| Quiz::read(s, file, sha256))
-    }
-
-    fn read(s: &mut Section, file: &str, sha256: String) -> Quiz {
-        let title = s.text("title", "Quiz", "stands on the printable sheet");
-        let seed = s.integer("seed", Some(1), [0, u64::MAX], "seed of all draws");
-        let difficulty = difficulty(s);
-        let share = ["0 %", "100 %"];
-        let healthy = s.quantity("healthy", Ratio, "15 %", share, "share of healthy cars");
-        let untold = s.quantity(
-            "untold",
-            Ratio,
-            "10 %",
-            share,
-            "share of leaks that the capture does not settle",
-        );
-        let recording = Recording::read(s);
-        let entries = s.list("scenarios", "what captures are drawn from", |s| {
-            let entry = Entry {
-                scenario: s.text("scenario", "", "path of the scenario, from this file"),
-                captures: s.integer("captures", None, [1, 200], "captures of this scenario")
-                    as usize,
-                healthy: s.quantity(
-                    "healthy",
-                    Ratio,
-                    &healthy.to_string(),
-                    share,
-                    "share of healthy cars among them",
-                ),
-                untold: s.quantity(
-                    "untold",
-                    Ratio,
-                    &untold.to_string(),
-                    share,
-                    "share of leaks that the capture does not settle among them",
-                ),
-            };
-            if entry.scenario.is_empty() {
-                s.fault(
-                    "scenario",
-                    "`scenario` is missing",
-                    "add `scenario: ` with the path of one, from this file",
-                );
-            }
-            if entry.healthy + entry.untold > 1.0 + 1e-9 {
-                s.fault(
-                    "healthy",
-                    format!(
-                        "{:.0} % healthy and {:.0} % untold are more than all",
-                        entry.healthy * 100.0,
-                        entry.untold * 100.0
-                    ),
-                    "let the two shares add up to 100 % at most",
-                );
-            }
-            entry
-        });
-        let total: usize = entries.iter().map(|e| e.captures).sum();
-        if entries.is_empty() {
-            s.fault(
-                "scenarios",
-                "the quiz names no scenario",
-                "add a list of `{scenario: FILE, captures: N}`",
-            );
-        }
-        if total > MAX_CAPTURES {
-            s.fault(
-                "scenarios",
-                format!("{total} captures in one pack"),
-                format!("use at most {MAX_CAPTURES}, or make two packs"),
-            );
-        }
-        Quiz {
+        Ok(Quiz {
             file: file.into(),
             sha256,
-            title,
-            seed,
-            difficulty,
-            recording,
-            entries,
-        }
+            content: read_seeded(file, text, QuizFile::visit, QuizFile::check)?,
+        })
     }
 
     /// A scenario, recorded as all others of the pack.
     fn source(&self, path: &Path) -> Result<Source, Faults> {
         let text = crate::files::read_all(path, "read the scenario")?;
         let source = Source::parse(&path.display().to_string(), &text)?;
-        let source = self.recording.of(&source)?;
+        let source = source.recorded(self.content.recording);
         source.check(CHECKED_DRAWS)?;
         Ok(source)
     }
 }
 
-/// `easy`, `medium`, `hard` or `any`, or a span of the total difficulty.
-fn difficulty(s: &mut Section) -> [f64; 2] {
-    let doc = "of the captures with a leak to name: a word, or least and greatest total difficulty";
-    if s.is_list("difficulty") {
-        return s.span("difficulty", Ratio, ["0", "1"], ["0", "1"], doc);
+impl QuizFile {
+    /// The JSON Schema of a quiz file.
+    pub fn schema() -> serde_json::Value {
+        let about = "What a quiz pack shall hold: captures of which scenarios, how many, how hard.";
+        json_schema("waterjacket quiz", about, QuizFile::visit)
     }
-    s.choice(
-        "difficulty",
-        &[
-            ("any", [0.0, 1.0], "whatever is drawn"),
-            ("easy", [0.0, BANDS[0]], "little leads the count astray"),
-            ("medium", BANDS, "something does"),
-            ("hard", [BANDS[1], 1.0], "the plain count is often wrong"),
-        ],
-        doc,
-    )
+
+    fn check(&self, reading: &Reading) {
+        let fault = |path: &str, problem, remedy| {
+            reading.fault(path, Fault::of(Kind::Conflict, problem, remedy));
+        };
+        for (i, entry) in self.scenarios.iter().enumerate() {
+            if entry.healthy + entry.untold > 1.0 + 1e-9 {
+                let (healthy, untold) = (entry.healthy * 100.0, entry.untold * 100.0);
+                let problem =
+                    format!("{healthy:.0} % healthy and {untold:.0} % untold are more than all");
+                let remedy = "let the two shares add up to 100 % at most".into();
+                fault(&format!("scenarios[{i}].healthy"), problem, remedy);
+            }
+        }
+        if self.scenarios.is_empty() {
+            let remedy = "add a list of `{scenario: FILE, captures: N}`";
+            fault(
+                "scenarios",
+                "the quiz names no scenario".into(),
+                remedy.into(),
+            );
+        }
+        let total: usize = self.scenarios.iter().map(|e| e.captures).sum();
+        if total > MAX_CAPTURES {
+            let remedy = format!("use at most {MAX_CAPTURES}, or make two packs");
+            fault("scenarios", format!("{total} captures in one pack"), remedy);
+        }
+    }
 }
 
 #[cfg(test)]
@@ -200,12 +155,12 @@ mod tests {
     #[test]
     fn a_quiz_is_read_with_its_defaults() {
         let text = "healthy: 20 %\nscenarios: [{scenario: a.yaml, captures: 3}, {scenario: b.yaml, captures: 2, healthy: 0}]";
-        let quiz = Quiz::parse("q.yaml", text.as_bytes()).unwrap();
+        let quiz = Quiz::parse("q.yaml", text.as_bytes()).unwrap().content;
         assert_eq!((quiz.seed, quiz.difficulty), (1, [0.0, 1.0]));
         assert_eq!(quiz.recording.sample_rate_hz, 20_000.0);
-        assert_eq!(quiz.entries[0].healthy, 0.2);
+        assert_eq!(quiz.scenarios[0].healthy, 0.2);
         assert_eq!(
-            (quiz.entries[1].healthy, quiz.entries[1].untold),
+            (quiz.scenarios[1].healthy, quiz.scenarios[1].untold),
             (0.0, 0.1)
         );
     }
@@ -214,7 +169,7 @@ mod tests {
     fn difficulty_is_a_word_or_a_span() {
         let of = |words: &str| {
             let text = format!("difficulty: {words}\nscenarios: [{{scenario: a, captures: 1}}]");
-            Quiz::parse("q", text.as_bytes()).map(|q| q.difficulty)
+            Quiz::parse("q", text.as_bytes()).map(|q| q.content.difficulty)
         };
         assert_eq!(of("hard"), Ok([0.5, 1.0]));
         assert_eq!(of("[0.2, 60 %]"), Ok([0.2, 0.6]));
@@ -234,19 +189,22 @@ mod tests {
               - {scenario: a.yaml, captures: 0}
               - {scenario: a.yaml, captures: 4, healthy: 80 %, untold: 30 %}";
         let Faults(faults) = Quiz::parse("q.yaml", text.as_bytes()).unwrap_err();
-        let places: Vec<&str> = faults.iter().map(|f| f.place.as_str()).collect();
+        let faults: Vec<String> = faults.iter().map(Fault::to_string).collect();
         for place in [
-            "q.yaml: healty",
-            "q.yaml: untold",
-            "q.yaml: recording.duration",
-            "q.yaml: scenarios[0].scenario",
-            "q.yaml: scenarios[1].captures",
-            "q.yaml: scenarios[2].healthy",
+            "q.yaml: line 2, column 13: healty: ",
+            "q.yaml: line 3, column 21: untold: ",
+            "q.yaml: line 4, column 35: recording.duration: ",
+            "q.yaml: line 6, column 17: scenarios[0].scenario: ",
+            "q.yaml: line 7, column 46: scenarios[1].captures: ",
+            "q.yaml: line 8, column 58: scenarios[2].healthy: ",
         ] {
-            assert!(places.contains(&place), "{place} in {places:?}");
+            assert!(
+                faults.iter().any(|f| f.starts_with(place)),
+                "{place} in {faults:#?}"
+            );
         }
         let Faults(faults) = Quiz::parse("q.yaml", b"title: x").unwrap_err();
-        assert_eq!(faults[0].place, "q.yaml: scenarios");
+        assert_eq!(faults[0].path(), "scenarios");
     }
 
     #[test]
@@ -259,6 +217,9 @@ mod tests {
         std::fs::write(folder.path().join("bad.yaml"), "channels: [{sensor: neck}]").unwrap();
         let faults = Quiz::open(&quiz).unwrap_err().to_string();
         assert!(faults.contains("gone.yaml: cannot read"), "{faults}");
-        assert!(faults.contains("bad.yaml: channels[0].sensor"), "{faults}");
+        assert!(
+            faults.contains("bad.yaml: line 1, column 21: channels[0].sensor"),
+            "{faults}"
+        );
     }
 }

@@ -4,7 +4,9 @@ use super::Pack;
 use super::order::{FORMS, instructions, paragraphs};
 use crate::debrief::Units;
 use crate::domain::Card;
-use std::fmt::Write;
+use crate::html::Writer;
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
 
 const STYLE: &str = "
 @page { size: A4; margin: 12mm }
@@ -30,122 +32,53 @@ pub fn sheet(
     items: &[(Card, [Vec<u8>; 2])],
     units: Units,
 ) -> String {
-    let (title, id) = (escaped(&pack.title), escaped(&pack.id));
-    let mut html = format!(
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n\
-         <h1>{title}</h1>\n<p class=\"id\">Pack {id}</p>\n"
-    );
-    let mut add = |text: std::fmt::Arguments| html.write_fmt(text).unwrap_or_default();
-    add(format_args!(
-        "<p><b>Name</b> ______________________________</p>\n"
-    ));
+    let (title, id) = (&pack.title, &pack.id);
+    let mut html = Writer::default();
+    html.raw("<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n")
+        .raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n")
+        .element("title", &[], title)
+        .raw(&format!("<style>{STYLE}</style>\n</head>\n<body>\n"))
+        .element("h1", &[], title)
+        .element("p", &[("class", "id")], &format!("Pack {id}"))
+        .raw("<p><b>Name</b> ______________________________</p>\n");
     for words in instructions(pack) {
-        add(format_args!("<p>{}</p>\n", coded(&words)));
-    }
-    add(format_args!("<dl>\n"));
-    for (form, meaning) in FORMS {
-        add(format_args!(
-            "<dt><code>{form}</code></dt><dd>{meaning}</dd>\n"
-        ));
-    }
-    add(format_args!(
-        "</dl>\n<h3>Before you do this on a car</h3>\n<ul>\n"
-    ));
-    for caution in cautions {
-        add(format_args!("<li>{}</li>\n", escaped(caution)));
-    }
-    add(format_args!("</ul>\n"));
-    for (card, [whole, close]) in items {
-        let name = escaped(&card.capture);
-        add(format_args!(
-            "<section>\n<div class=\"head\"><h2>{name}</h2><span class=\"id\">pack {id}</span></div>\n<dl>\n"
-        ));
-        for (heading, words) in paragraphs(card, units) {
-            add(format_args!(
-                "<dt>{heading}</dt><dd>{}</dd>\n",
-                escaped(&words)
-            ));
-        }
-        add(format_args!(
-            "</dl>\n<div class=\"answer\"><span>Cylinders</span><span>Confidence</span><span>Note</span></div>\n"
-        ));
-        for (picture, what) in [(whole, "the whole capture"), (close, "a closer look")] {
-            add(format_args!(
-                "<img alt=\"{name}, {what}\" src=\"data:image/png;base64,{}\">\n",
-                base64(picture)
-            ));
-        }
-        add(format_args!("</section>\n"));
-    }
-    html + "</body>\n</html>\n"
-}
-
-/// Text that HTML takes for text.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
-}
-
-/// The same, with what stands between back quotes set as code.
-fn coded(text: &str) -> String {
-    let parts = text.split('`').map(escaped).enumerate();
-    parts
-        .map(|(i, part)| match i % 2 {
-            0 => part,
-            _ => format!("<code>{part}</code>"),
-        })
-        .collect()
-}
-
-/// Base 64 (RFC 4648, section 4).
-fn base64(bytes: &[u8]) -> String {
-    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for group in bytes.chunks(3) {
-        let byte = |i: usize| u32::from(group.get(i).copied().unwrap_or(0));
-        let bits = byte(0) << 16 | byte(1) << 8 | byte(2);
-        for place in 0..4 {
-            let letter = LETTERS[(bits >> (18 - 6 * place) & 63) as usize];
-            text.push(if place <= group.len() {
-                char::from(letter)
+        html.raw("<p>");
+        // What stands between back quotes is code.
+        for (i, part) in words.split('`').enumerate() {
+            if i % 2 == 0 {
+                html.text(part);
             } else {
-                '='
-            });
+                html.open("code", &[]).text(part).raw("</code>");
+            }
         }
+        html.raw("</p>\n");
     }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// RFC 4648, section 10.
-    #[test]
-    fn base_64_has_its_test_vectors() {
-        for (plain, coded) in [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ] {
-            assert_eq!(base64(plain.as_bytes()), coded);
+    html.raw("<dl>\n");
+    for (form, meaning) in FORMS {
+        html.raw("<dt>")
+            .element("code", &[], form)
+            .raw("</dt>")
+            .element("dd", &[], meaning);
+    }
+    html.raw("</dl>\n<h3>Before you do this on a car</h3>\n")
+        .list(cautions);
+    for (card, [whole, close]) in items {
+        let name = &card.capture;
+        html.raw("<section>\n<div class=\"head\">")
+            .element("h2", &[], name)
+            .element("span", &[("class", "id")], &format!("pack {id}"))
+            .raw("</div>\n<dl>\n");
+        for (heading, words) in paragraphs(card, units) {
+            html.element("dt", &[], heading).element("dd", &[], &words);
         }
+        html.raw("</dl>\n<div class=\"answer\"><span>Cylinders</span><span>Confidence</span><span>Note</span></div>\n");
+        for (picture, what) in [(whole, "the whole capture"), (close, "a closer look")] {
+            let source = format!("data:image/png;base64,{}", STANDARD.encode(picture));
+            let about = format!("{name}, {what}");
+            html.open("img", &[("alt", &about), ("src", &source)])
+                .raw("\n");
+        }
+        html.raw("</section>\n");
     }
-
-    #[test]
-    fn text_stays_text() {
-        assert_eq!(escaped("a<b & \"c\">"), "a&lt;b &amp; &quot;c&quot;&gt;");
-        assert_eq!(
-            coded("write `2|5` <now>"),
-            "write <code>2|5</code> &lt;now&gt;"
-        );
-    }
+    html.raw("</body>\n</html>\n").take()
 }

@@ -25,5 +25,5 @@ mod picture;
 
 pub use build::write;
 pub use draw::{Item, Kind, draw};
-pub use file::{Entry, Quiz};
+pub use file::{Entry, Quiz, QuizFile};
 pub use pack::{PACK_FORMAT, Pack};

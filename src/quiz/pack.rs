@@ -44,7 +44,7 @@ impl Pack {
         Ok(Pack {
             format: PACK_FORMAT.into(),
             id,
-            title: quiz.title.clone(),
+            title: quiz.content.title.clone(),
             captures: wav_sha256.len(),
             seed,
             quiz: Path::new(&quiz.file)
@@ -126,7 +126,7 @@ pub(super) fn answers(quiz: &Quiz, items: &[Item]) -> Result<Vec<u8>, Faults> {
             second_leak: share(second_leak),
             decoy: share(decoy),
             clipping: share(clipping),
-            scenario: &quiz.entries[item.entry].scenario,
+            scenario: &quiz.content.scenarios[item.entry].scenario,
             title: &truth.title,
             evidence: truth.evidence.reasons.join(" "),
         };

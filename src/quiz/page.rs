@@ -5,6 +5,7 @@ use super::pack::Pack;
 use crate::debrief::{Units, probes};
 use crate::domain::Capture;
 use crate::error::Faults;
+use crate::files::atomic;
 use crate::page::{Answer, Debrief, Page, Shown, check_size, html};
 use std::path::Path;
 
@@ -24,7 +25,7 @@ pub fn student(pack: &Pack, opened: &[&Capture], units: Units, file: &Path) -> R
         units,
         captures: opened.iter().map(|c| Shown::whole(c)).collect(),
     };
-    crate::files::write_all(file, html(&page)?.as_bytes())
+    atomic::write(file, html(&page)?)
 }
 
 /// Writes the key's page, with truths and probes; `tick` may stop the work. Probes may be too much for
@@ -61,5 +62,5 @@ pub fn key(
         debriefs.for_each(|debrief| debrief.probes.clear());
         html(&page)
     })?;
-    crate::files::write_all(file, text.as_bytes())
+    atomic::write(file, text)
 }

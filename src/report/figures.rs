@@ -1,13 +1,14 @@
 //! Figures of the page: drawn for light and dark, and told in words for those who cannot see them.
 
-use super::table::escape;
 use crate::error::Faults;
-use crate::grade::{Calibration, Places, offset_label};
-use crate::plot::{Confusion, Figure, Offsets, Reliability, Reliable, Theme, figure_svg};
+use crate::grade::calibration::Calibration;
+use crate::grade::firing_offset::offset_label;
+use crate::html::{Writer, escaped};
+use crate::plot::{Confusion, Drawing, Offsets, Reliability, Reliable, Theme, svg};
 use std::collections::BTreeMap;
 
 /// The reliability diagram.
-pub fn reliability(calibration: &Calibration) -> Result<String, Faults> {
+pub fn reliability(html: &mut Writer, calibration: &Calibration) -> Result<(), Faults> {
     let points: Vec<Reliable> = calibration
         .bins
         .iter()
@@ -28,29 +29,23 @@ pub fn reliability(calibration: &Calibration) -> Result<String, Faults> {
         })
         .collect();
     let words = format!("Reliability diagram: {}.", told.join("; "));
-    let figure = Figure::Reliability(Reliability {
+    let figure = |theme| Reliability {
         title: "What was said, and what came of it".into(),
-        points,
-    });
+        points: points.clone(),
+        theme,
+    };
     let caption = "On the dashed line what is said comes true; below it, calls are surer than right. \
                    Bars are 95 % intervals.";
-    both(&figure, &words, caption)
+    both(html, figure, &words, caption)
 }
 
-/// The confusion matrix, where the engines of the key allow one.
-pub fn confusion(places: &Places) -> Result<String, Faults> {
-    match &places.matrix {
-        Some(matrix) => matrix_figure("Called against leaking".into(), &matrix.rows),
-        None => Ok(String::new()),
-    }
-}
-
-/// A confusion matrix: called places, a row for each leaking one.
-pub fn matrix_figure(title: String, rows: &[Vec<usize>]) -> Result<String, Faults> {
-    let figure = Figure::Confusion(Confusion {
-        title,
+/// A confusion matrix of engines of so many cylinders: called places, a row for each leaking one.
+pub fn confusion(html: &mut Writer, cylinders: usize, rows: &[Vec<usize>]) -> Result<(), Faults> {
+    let figure = |theme| Confusion {
+        title: format!("Engines of {cylinders} cylinders"),
         rows: rows.to_vec(),
-    });
+        theme,
+    };
     let right: usize = (0..rows.len()).map(|i| rows[i][i]).sum();
     let n: usize = rows.iter().flatten().sum();
     let words = format!(
@@ -58,46 +53,43 @@ pub fn matrix_figure(title: String, rows: &[Vec<usize>]) -> Result<String, Fault
     );
     let caption = "Places in the firing order, not cylinder numbers. The neighbour after the last place \
                    is the first one.";
-    both(&figure, &words, caption)
+    both(html, figure, &words, caption)
 }
 
 /// How many places beside the leaking cylinder the calls stand.
-pub fn offsets(offsets: &BTreeMap<i64, usize>) -> Result<String, Faults> {
-    let figure = Figure::Offsets(Offsets {
+pub fn offsets(html: &mut Writer, offsets: &BTreeMap<i64, usize>) -> Result<(), Faults> {
+    let figure = |theme| Offsets {
         title: "How far beside the leak".into(),
-        counts: offsets.iter().map(|(k, n)| (*k, *n)).collect(),
-    });
-    let words = format!("Bars of calls by place: {}.", told(offsets));
+        counts: offsets.clone(),
+        theme,
+    };
+    let told = offsets
+        .iter()
+        .map(|(offset, n)| format!("{}: {n}", offset_label(*offset)));
+    let words = format!(
+        "Bars of calls by place: {}.",
+        told.collect::<Vec<_>>().join(", ")
+    );
     let caption = "One place after the leaking cylinder is where a call lands when the lag is not allowed \
                    for.";
-    both(&figure, &words, caption)
-}
-
-fn told(offsets: &BTreeMap<i64, usize>) -> String {
-    let all: Vec<String> = offsets
-        .iter()
-        .map(|(offset, n)| format!("{}: {n}", offset_label(*offset)))
-        .collect();
-    all.join(", ")
+    both(html, figure, &words, caption)
 }
 
 /// A figure in both themes, of which the page's style shows one.
-fn both(figure: &Figure, words: &str, caption: &str) -> Result<String, Faults> {
-    let one = |theme, class: &str| -> Result<String, Faults> {
-        let svg = figure_svg(figure, theme)?;
-        let head = format!(
-            "<svg class=\"{class}\" role=\"img\" aria-label=\"{}\" ",
-            escape(words)
-        );
+fn both<D: Drawing>(
+    html: &mut Writer,
+    figure: impl Fn(Theme) -> D,
+    words: &str,
+    caption: &str,
+) -> Result<(), Faults> {
+    html.raw("<figure>\n");
+    for (theme, class) in [(Theme::Light, "for-light"), (Theme::Dark, "for-dark")] {
+        let label = escaped(words);
+        let head = format!("<svg class=\"{class}\" role=\"img\" aria-label=\"{label}\" ");
         // Inside of HTML the name space goes without saying.
-        Ok(svg
-            .replacen("<svg ", &head, 1)
-            .replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1))
-    };
-    Ok(format!(
-        "<figure>\n{}{}<figcaption>{}</figcaption>\n</figure>\n",
-        one(Theme::Light, "for-light")?,
-        one(Theme::Dark, "for-dark")?,
-        escape(caption)
-    ))
+        let svg = svg(&figure(theme))?.replacen("<svg ", &head, 1);
+        html.raw(&svg.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1));
+    }
+    html.element("figcaption", &[], caption).raw("</figure>\n");
+    Ok(())
 }

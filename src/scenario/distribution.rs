@@ -4,7 +4,7 @@
 //! `{choose: [..]}` for anything. A normal is truncated to the range of its field.
 
 use super::units::{Dimension, Quantity};
-use crate::error::nearest;
+use crate::error::{Fault, Kind, nearest};
 use crate::math;
 use crate::random::Stream;
 use serde_json::{Map, Value};
@@ -12,8 +12,14 @@ use serde_json::{Map, Value};
 /// The words that name a distribution.
 pub const NAMES: [&str; 4] = ["uniform", "log_uniform", "normal", "choose"];
 
-/// A problem and its remedy; the reader adds the place.
-pub type Complaint = (String, String);
+/// The shapes of a distribution.
+const SHAPES: &str = "write `{uniform: [A, B]}`, `{log_uniform: [A, B]}`, `{normal: {mean: M, sd: S}}` or `{choose: [..]}`";
+/// Those of a whole number.
+const WHOLE_SHAPES: &str = "write `{uniform: [A, B]}` or `{choose: [..]}`";
+
+fn wrong(problem: impl std::fmt::Display, remedy: impl std::fmt::Display) -> Fault {
+    Fault::of(Kind::Value, problem, remedy)
+}
 
 /// A distribution of a quantity.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,14 +33,14 @@ pub enum Distribution {
 }
 
 /// The alternatives of `{choose: [..]}`, if `value` is one.
-pub fn alternatives(value: &Value) -> Option<Result<&Vec<Value>, Complaint>> {
+pub fn alternatives(value: &Value) -> Option<Result<&Vec<Value>, Fault>> {
     let map = value.as_object()?;
     let list = map.get("choose")?;
     Some(match list.as_array() {
         Some(items) if !items.is_empty() && map.len() == 1 => Ok(items),
-        _ => Err((
-            "`choose` needs a list with at least one value".into(),
-            "write `{choose: [A, B]}`".into(),
+        _ => Err(wrong(
+            "`choose` needs a list with at least one value",
+            "write `{choose: [A, B]}`",
         )),
     })
 }
@@ -45,46 +51,31 @@ impl Distribution {
         value: &Value,
         dimension: Dimension,
         range: (Quantity, Quantity),
-    ) -> Result<Self, Complaint> {
-        let shape = || {
-            "write `{uniform: [A, B]}`, `{log_uniform: [A, B]}`, `{normal: {mean: M, sd: S}}` or `{choose: [..]}`"
-                .to_string()
-        };
+    ) -> Result<Self, Fault> {
         let map = value
             .as_object()
-            .ok_or_else(|| ("not a distribution".to_string(), shape()))?;
-        let [(name, body)] = map.iter().collect::<Vec<_>>()[..] else {
-            return Err((
-                format!("a distribution has one word, this has {}", map.len()),
-                shape(),
-            ));
-        };
-        let quantity = |v: Option<&Value>| -> Result<Quantity, Complaint> {
-            let v = v.ok_or_else(|| (format!("`{name}` lacks a value"), shape()))?;
+            .ok_or_else(|| wrong("not a distribution", SHAPES))?;
+        let (name, body) = one_word(map, SHAPES)?;
+        let quantity = |v: Option<&Value>| -> Result<Quantity, Fault> {
+            let v = v.ok_or_else(|| wrong(format!("`{name}` lacks a value"), SHAPES))?;
             read_plain(v, dimension)
         };
         let inside = |q: Quantity| in_range(q, range).map(|()| q);
-        match name.as_str() {
+        match name {
             "uniform" | "log_uniform" => {
-                let ends = body.as_array().filter(|a| a.len() == 2);
-                let ends = ends.ok_or_else(|| (format!("`{name}` needs two values"), shape()))?;
+                let [low, high] = two(name, body, SHAPES)?;
                 let (low, high) = (
-                    inside(quantity(ends.first())?)?,
-                    inside(quantity(ends.last())?)?,
+                    inside(quantity(Some(low))?)?,
+                    inside(quantity(Some(high))?)?,
                 );
-                if low.si() >= high.si() {
-                    return Err((
-                        format!("`{name}` runs from {low} to {high}"),
-                        "put the smaller value first".into(),
-                    ));
-                }
+                ascending(&format!("`{name}`"), low.si() < high.si(), low, high)?;
                 if name == "uniform" {
                     return Ok(Self::Uniform(low, high));
                 }
                 if low.number <= 0.0 || low.number_of(high.si()) <= 0.0 {
-                    return Err((
+                    return Err(wrong(
                         format!("`log_uniform` from {low}"),
-                        "start above zero".into(),
+                        "start above zero",
                     ));
                 }
                 Ok(Self::LogUniform(low, high))
@@ -92,25 +83,23 @@ impl Distribution {
             "normal" => {
                 let keys = body.as_object().into_iter().flat_map(|b| b.keys());
                 if let Some(key) = keys.clone().find(|k| *k != "mean" && *k != "sd") {
-                    return Err((format!("`normal` knows no `{key}`"), shape()));
+                    return Err(wrong(format!("`normal` knows no `{key}`"), SHAPES));
                 }
                 let mean = inside(quantity(body.get("mean"))?)?;
                 let sd = quantity(body.get("sd"))?.span_in(mean);
                 let width = mean.number_of(range.1.si()) - mean.number_of(range.0.si());
                 if !(sd > 0.0 && sd <= width) {
-                    return Err((
+                    let most = mean.with_number(width);
+                    return Err(wrong(
                         format!("a standard deviation of {}", mean.with_number(sd)),
-                        format!("use one above zero and at most {}", mean.with_number(width)),
+                        format!("use one above zero and at most {most}"),
                     ));
                 }
                 Ok(Self::Normal(mean, sd))
             }
-            other => Err((
+            other => Err(wrong(
                 format!("unknown distribution `{other}`"),
-                match nearest(other, NAMES) {
-                    Some(near) => format!("did you mean `{near}`?"),
-                    None => shape(),
-                },
+                meant(other, &NAMES, SHAPES),
             )),
         }
     }
@@ -138,39 +127,67 @@ impl Distribution {
 
 /// The ends of `{uniform: [A, B]}`, the one distribution of whole numbers besides `choose`, from
 /// what stands in braces.
-pub fn whole_ends(map: &Map<String, Value>) -> Result<(&Value, &Value), Complaint> {
-    let shape = || "write `{uniform: [A, B]}` or `{choose: [..]}`".to_string();
-    match map.iter().collect::<Vec<_>>()[..] {
-        [(name, body)] if name == "uniform" => match body.as_array().map(Vec::as_slice) {
-            Some([low, high]) => Ok((low, high)),
-            _ => Err(("`uniform` needs two values".into(), shape())),
-        },
-        [(name, _)] => Err((
+pub fn whole_ends(map: &Map<String, Value>) -> Result<[&Value; 2], Fault> {
+    match one_word(map, WHOLE_SHAPES)? {
+        ("uniform", body) => two("uniform", body, WHOLE_SHAPES),
+        (name, _) => Err(wrong(
             format!("whole numbers have no distribution `{name}`"),
-            match nearest(name, ["uniform", "choose"]) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => shape(),
-            },
-        )),
-        _ => Err((
-            format!("a distribution has one word, this has {}", map.len()),
-            shape(),
+            meant(name, &["uniform", "choose"], WHOLE_SHAPES),
         )),
     }
 }
 
+/// Refuses two ends of which the first is not the smaller.
+pub fn ascending<T: std::fmt::Display>(
+    what: &str,
+    holds: bool,
+    low: T,
+    high: T,
+) -> Result<(), Fault> {
+    if holds {
+        return Ok(());
+    }
+    let problem = format!("{what} runs from {low} to {high}");
+    Err(wrong(problem, "put the smaller value first"))
+}
+
+/// The word of a distribution and what stands behind it.
+fn one_word<'v>(map: &'v Map<String, Value>, shapes: &str) -> Result<(&'v str, &'v Value), Fault> {
+    match map.iter().collect::<Vec<_>>()[..] {
+        [(name, body)] => Ok((name, body)),
+        _ => {
+            let problem = format!("a distribution has one word, this has {}", map.len());
+            Err(wrong(problem, shapes))
+        }
+    }
+}
+
+fn two<'v>(name: &str, body: &'v Value, shapes: &str) -> Result<[&'v Value; 2], Fault> {
+    match body.as_array().map(Vec::as_slice) {
+        Some([low, high]) => Ok([low, high]),
+        _ => Err(wrong(format!("`{name}` needs two values"), shapes)),
+    }
+}
+
+fn meant(word: &str, known: &[&str], shapes: &str) -> String {
+    match nearest(word, known.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => shapes.into(),
+    }
+}
+
 /// A quantity without randomness.
-pub fn read_plain(value: &Value, dimension: Dimension) -> Result<Quantity, Complaint> {
+pub fn read_plain(value: &Value, dimension: Dimension) -> Result<Quantity, Fault> {
     match value {
         Value::String(text) => Quantity::parse(text, dimension),
         Value::Number(n) if dimension.takes_bare_numbers() => {
             Ok(Quantity::bare(n.as_f64().unwrap_or(f64::MAX)))
         }
-        Value::Number(n) => Err((
+        Value::Number(n) => Err(wrong(
             format!("the bare number {n} needs a unit"),
             format!("units that fit: {}", dimension.unit_list()),
         )),
-        other => Err((
+        other => Err(wrong(
             format!("{} where a quantity belongs", describe(other)),
             dimension.forms(),
         )),
@@ -178,13 +195,24 @@ pub fn read_plain(value: &Value, dimension: Dimension) -> Result<Quantity, Compl
 }
 
 /// Whether a quantity lies in a range; the complaint repeats both.
-pub fn in_range(q: Quantity, (low, high): (Quantity, Quantity)) -> Result<(), Complaint> {
+pub fn in_range(q: Quantity, (low, high): (Quantity, Quantity)) -> Result<(), Fault> {
     if q.si() >= low.si() && q.si() <= high.si() {
         return Ok(());
     }
-    Err((
+    let own = match [low, high]
+        .iter()
+        .any(|end| end.unit_name() == q.unit_name())
+    {
+        true => String::new(),
+        false => {
+            let [low, high] = q.range_of(low, high);
+            format!(" ({low} to {high})")
+        }
+    };
+    Err(Fault::of(
+        Kind::Range,
         format!("`{q}` is out of range"),
-        format!("use {low} to {high}"),
+        format!("use {low} to {high}{own}"),
     ))
 }
 

@@ -2,7 +2,8 @@
 //!
 //! [`Source::draw`] gives typed SI values and the resolved tree, in which every draw is done and
 //! every default written out. The resolved tree is a scenario again and renders the same capture;
-//! the truth keeps it. This module knows units, ranges and words, but no physics.
+//! the truth keeps it. [`Drawn::edit`] changes the typed values, and the tree follows. This module knows
+//! units, ranges and words, but no physics.
 
 mod channel;
 mod checks;
@@ -10,80 +11,99 @@ mod cooling;
 mod distribution;
 mod engine;
 mod faults;
+mod field;
+pub(crate) mod forms;
 mod job;
 mod kind;
-mod path;
 mod reading;
 mod recording;
-mod scalar;
 mod schema;
 pub(crate) mod section;
+mod slips;
 mod sweep;
 mod test_setup;
-pub(crate) mod units;
-pub(crate) mod yaml;
+mod units;
+mod yaml;
 
 pub use channel::*;
 pub use cooling::{AcousticsSpec, CoolingSpec};
+pub use distribution::Distribution;
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
 pub use faults::{FaultsSpec, LeakSpec, MAX_LEAKS, MisfireSpec, WornSpec};
-pub use job::{JobDrawn, JobSource, JobSpec, MinutesSpec, PlaceSpec};
+pub use field::{Field, Hidden, Kind, Preset};
+pub(crate) use forms::own_quantity;
+pub use job::{JobDrawn, JobFile, JobSource, JobSpec, MinutesSpec, PlaceSpec};
 pub use kind::FileKind;
+pub use reading::Texts;
+pub(crate) use reading::{Reading, read_seeded};
 pub use recording::Recording;
-pub use schema::json_schema;
+pub(crate) use schema::json_schema;
 pub use sweep::Sweep;
 pub use test_setup::{CapSpec, CapState, IdleSpec, Mode, TestSpec};
+pub use units::{Dimension, Quantity};
 
 use crate::error::{Fault, Faults};
-use section::{Reading, Section, read_document};
+use section::{section, visit_document};
 use serde_json::Value;
 use units::Dimension::*;
+use yaml::Document;
 
-/// One capture to be rendered, in SI units.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Scenario {
-    /// What the lesson is called; part of the truth, for it may give the answer away.
-    pub title: String,
-    /// What it teaches.
-    pub teaches: String,
-    /// The complaint and what was done; stands on the public card.
-    pub brief: String,
-    /// Seed of all randomness, unless the run brings its own.
-    pub seed: u64,
-    /// The invented vehicle's name.
-    pub vehicle: String,
-    /// Its engine.
-    pub engine: EngineSpec,
-    /// Its starter and battery.
-    pub starter: StarterSpec,
-    /// Its cooling system.
-    pub cooling: CoolingSpec,
-    /// What is wrong with it.
-    pub faults: FaultsSpec,
-    /// How the test is done.
-    pub test: TestSpec,
-    /// What is recorded.
-    pub channels: Vec<ChannelSpec>,
-    /// How it is recorded.
-    pub acquisition: AcquisitionSpec,
+section! {
+    /// One capture to be rendered, in SI units.
+    pub struct Scenario {
+        /// what the lesson is called; only the truth shows it
+        title: String = text("title", "Untitled");
+        /// what it teaches
+        teaches: String = text("teaches", "");
+        /// the complaint and what was done, for the public card
+        brief: String = text("brief", "");
+        /// seed of all randomness
+        seed: u64 = integer("seed", 1, [0, u64::MAX]);
+        /// the vehicle
+        vehicle: VehicleSpec = section("vehicle", VehicleSpec::visit);
+        /// what is wrong with the vehicle
+        faults: FaultsSpec = section("faults", FaultsSpec::visit);
+        /// how the test is done
+        test: TestSpec = section("test", TestSpec::visit);
+        /// what is recorded, a channel each
+        channels: Vec<ChannelSpec> = list("channels", ChannelSpec::visit);
+        /// how it is recorded
+        acquisition: AcquisitionSpec = section("acquisition", AcquisitionSpec::visit);
+    }
 }
 
-/// The converter that all channels share.
-#[derive(Clone, Debug, PartialEq)]
-pub struct AcquisitionSpec {
-    /// Samples per second.
-    pub sample_rate_hz: f64,
-    /// Resolution.
-    pub bits: u32,
-    /// Frequency of the mains, for hum.
-    pub mains_hz: f64,
+section! {
+    /// The vehicle as specified.
+    pub struct VehicleSpec {
+        /// the invented vehicle's name
+        name: String = text("name", "an unnamed vehicle");
+        /// the engine
+        engine: EngineSpec = section("engine", EngineSpec::visit);
+        /// starter and battery
+        starter: StarterSpec = section("starter", StarterSpec::visit);
+        /// the cooling system
+        cooling: CoolingSpec = section("cooling", CoolingSpec::visit);
+    }
 }
 
-/// A scenario file: its tree, before anything is drawn.
+section! {
+    /// The converter that all channels share.
+    pub struct AcquisitionSpec {
+        /// samples per second of every channel
+        sample_rate_hz: f64 = quantity("sample_rate", Frequency, "50 kHz", ["200 Hz", "1 MHz"]);
+        /// resolution of the converter
+        bits: u32 = integer("bits", 12, [8, 16]);
+        /// frequency of the mains, for hum
+        mains_hz: f64 = quantity("mains", Frequency, field::common("50 Hz"), ["40 Hz", "70 Hz"]);
+    }
+}
+
+/// A scenario file, before anything is drawn.
 #[derive(Clone, Debug)]
 pub struct Source {
     file: String,
-    tree: Value,
+    document: Document,
+    recording: Option<Recording>,
 }
 
 /// A scenario with every draw done.
@@ -105,23 +125,33 @@ impl Source {
 
     /// Parses YAML (JSON is YAML too); `file` names it in messages.
     pub fn parse(file: &str, text: &[u8]) -> Result<Source, Faults> {
-        Ok(Source {
-            file: file.into(),
-            tree: yaml::parse(file, text)?,
-        })
+        Ok(Source::of(file, yaml::parse(file, text)?))
     }
 
     /// A resolved tree, as a truth keeps it.
     pub fn from_tree(file: &str, tree: Value) -> Source {
+        Source::of(file, tree.into())
+    }
+
+    fn of(file: &str, document: Document) -> Source {
         Source {
             file: file.into(),
-            tree,
+            document,
+            recording: None,
+        }
+    }
+
+    /// The scenario, whose every draw is recorded like all others of a set.
+    pub fn recorded(self, recording: Recording) -> Source {
+        Source {
+            recording: Some(recording),
+            ..self
         }
     }
 
     /// What kind of file it is; all but scenarios have readers of their own.
     pub fn kind(&self) -> FileKind {
-        FileKind::of(&self.tree)
+        FileKind::of(&self.document.tree)
     }
 
     /// Whether the file leaves something to chance, so that two captures of it differ in more than
@@ -138,19 +168,33 @@ impl Source {
                 _ => false,
             }
         }
-        any(&self.tree)
+        any(&self.document.tree)
     }
 
     /// Draws capture `number`; `seed` overrides the file's own.
     ///
     /// # Errors
-    /// All faults of the file, each with the path of its field.
+    /// All faults of the file, each with its line, column and path.
     pub fn draw(&self, seed: Option<u64>, number: u64) -> Result<Drawn, Faults> {
-        let seed = seed
-            .or_else(|| self.tree.get("seed").and_then(Value::as_u64))
-            .unwrap_or(1);
-        let reading = Reading::new(&self.file, seed, number);
-        if !matches!(self.tree, Value::Object(_)) {
+        self.read(seed, number, checks::check)
+    }
+
+    /// Draws what may not be whole, or not fit together, before an edit.
+    ///
+    /// # Errors
+    /// All faults of single fields.
+    pub fn begin(&self, seed: Option<u64>, number: u64) -> Result<Drawn, Faults> {
+        self.read(seed, number, |_, _| ())
+    }
+
+    fn read(
+        &self,
+        seed: Option<u64>,
+        number: u64,
+        check: impl FnOnce(&Scenario, &Reading),
+    ) -> Result<Drawn, Faults> {
+        let tree = &self.document.tree;
+        if !tree.is_object() {
             return Err(Fault::new(
                 &self.file,
                 "the file holds no scenario",
@@ -158,17 +202,24 @@ impl Source {
             )
             .into());
         }
-        let (scenario, resolved, _) = read_document(&reading, self.tree.clone(), Scenario::read);
-        checks::check(&scenario, &reading);
-        match reading.into_faults() {
-            faults if faults.is_empty() => Ok(Drawn {
-                scenario,
-                resolved,
-                seed,
-                number,
-            }),
-            faults => Err(Faults(faults)),
+        let seed = seed
+            .or_else(|| tree.get("seed").and_then(Value::as_u64))
+            .unwrap_or(1);
+        let mut reading = Reading::new(&self.file, seed, number);
+        let (mut scenario, mut resolved, _) =
+            visit_document(&reading, tree.clone(), None, Scenario::visit);
+        if let Some(recording) = &self.recording {
+            recording.set(&mut scenario, &mut reading.texts);
+            resolved = visit_document(&reading, resolved, Some(&scenario), Scenario::visit).1;
         }
+        check(&scenario, &reading);
+        let drawn = Drawn {
+            scenario,
+            resolved,
+            seed,
+            number,
+        };
+        reading.end(drawn, &self.document)
     }
 
     /// Checks the file: every range, and `draws` draws of what it leaves to chance.
@@ -177,90 +228,42 @@ impl Source {
     /// All faults found, each once.
     pub fn check(&self, draws: u64) -> Result<(), Faults> {
         let draws = if self.has_distributions() { draws } else { 1 };
-        let mut all: Vec<Fault> = Vec::new();
+        let mut all = Faults::default();
         for number in 0..draws {
-            if let Err(Faults(faults)) = self.draw(None, number) {
-                all.extend(
-                    faults
-                        .into_iter()
-                        .filter(|f| !all.contains(f))
-                        .collect::<Vec<_>>(),
-                );
+            if let Err(faults) = self.draw(None, number) {
+                all.extend_once(faults);
             }
         }
-        if all.is_empty() {
-            Ok(())
-        } else {
-            Err(Faults(all))
-        }
+        all.or(())
     }
 }
 
 impl Scenario {
-    fn read(s: &mut Section) -> Scenario {
-        let title = s.text(
-            "title",
-            "Untitled",
-            "what the lesson is called; only the truth shows it",
-        );
-        let teaches = s.text("teaches", "", "what it teaches");
-        let brief = s.text(
-            "brief",
-            "",
-            "the complaint and what was done, for the public card",
-        );
-        let seed = s.integer("seed", Some(1), [0, u64::MAX], "seed of all randomness");
-        let (vehicle, engine, starter, cooling) = read_vehicle(s);
-        let faults = s.section("faults", "what is wrong with the vehicle", FaultsSpec::read);
-        let test = s.section("test", "how the test is done", TestSpec::read);
-        let channels = s.list(
-            "channels",
-            "what is recorded, a channel each",
-            ChannelSpec::read,
-        );
-        let acquisition = s.section("acquisition", "how it is recorded", |s| AcquisitionSpec {
-            sample_rate_hz: s.quantity(
-                "sample_rate",
-                Frequency,
-                "50 kHz",
-                ["200 Hz", "1 MHz"],
-                "samples per second of every channel",
-            ),
-            bits: s.integer("bits", Some(12), [8, 16], "resolution of the converter") as u32,
-            mains_hz: s.quantity(
-                "mains",
-                Frequency,
-                "50 Hz",
-                ["40 Hz", "70 Hz"],
-                "frequency of the mains, for hum",
-            ),
-        });
-        let channels = channels.into_iter().flatten().collect();
-        Scenario {
-            title,
-            teaches,
-            brief,
-            seed,
-            vehicle,
-            engine,
-            starter,
-            cooling,
-            faults,
-            test,
-            channels,
-            acquisition,
-        }
+    /// The JSON Schema of a scenario.
+    pub fn schema() -> Value {
+        let about = "One vehicle, its faults, the test set-up and the channels of a capture.";
+        json_schema("waterjacket scenario", about, Scenario::visit)
+    }
+
+    /// The fields of a scenario, in order.
+    pub fn fields() -> Vec<Field> {
+        section::fields(Scenario::visit)
     }
 }
 
-/// The vehicle's section: its name, engine, starter and cooling system.
-fn read_vehicle(s: &mut Section) -> (String, EngineSpec, StarterSpec, CoolingSpec) {
-    s.section("vehicle", "the vehicle", |s| {
-        (
-            s.text("name", "an unnamed vehicle", "the invented vehicle's name"),
-            s.section("engine", "the engine", EngineSpec::read),
-            s.section("starter", "starter and battery", StarterSpec::read),
-            s.section("cooling", "the cooling system", CoolingSpec::read),
-        )
-    })
+impl Drawn {
+    /// The same capture with other values, every draw kept. `change` alters the typed values; what it puts with
+    /// [`Texts::put`] is written as it came, all else that changed in SI units. Defaults that follow from
+    /// other fields stay as they were.
+    ///
+    /// # Errors
+    /// Values that a field does not take, or that do not fit each other.
+    pub fn edit(&self, change: impl FnOnce(&mut Scenario, &mut Texts)) -> Result<Drawn, Faults> {
+        let mut scenario = self.scenario.clone();
+        let mut reading = Reading::new("", self.seed, self.number);
+        change(&mut scenario, &mut reading.texts);
+        let old = self.resolved.clone();
+        let (_, resolved, _) = visit_document(&reading, old, Some(&scenario), Scenario::visit);
+        Source::from_tree("the changed scenario", resolved).draw(Some(self.seed), self.number)
+    }
 }

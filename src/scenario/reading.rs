@@ -1,9 +1,8 @@
-//! One pass over one file: what it draws from, what it found wrong, and the fields it asked for.
+//! One pass over one file: what it draws from, what it found wrong, and how changed values are written.
 
-use super::distribution::Complaint;
-use super::section::{Section, read_document};
-use super::units::Dimension;
-use super::yaml;
+use super::section::{Section, visit_document};
+use super::units::Quantity;
+use super::yaml::{self, Document};
 use crate::error::{Fault, Faults};
 use serde_json::Value;
 use std::cell::RefCell;
@@ -15,42 +14,27 @@ pub struct Reading {
     pub(super) number: u64,
     /// Whether nothing is read, and only the questions count.
     pub(super) describing: bool,
+    pub(super) texts: Texts,
     faults: RefCell<Vec<Fault>>,
 }
 
-/// One field that was asked for.
-#[derive(Clone, Debug)]
-pub struct Field {
-    /// Its key.
-    pub key: String,
-    /// What it means.
-    pub doc: String,
-    /// Its default as it would be written; `None` if it must be given or may be absent.
-    pub default: Option<String>,
-    /// Whether it must be given.
-    pub required: bool,
-    /// What may stand there.
-    pub kind: Kind,
-}
+/// How values that a change brings are written. A value is known by the place where it stands, so that it is to
+/// be changed in the scenario itself, and not moved afterwards.
+#[derive(Debug, Default)]
+pub struct Texts(Vec<(*const f64, Quantity)>);
 
-/// What may stand in a field.
-#[derive(Clone, Debug)]
-#[allow(missing_docs)]
-pub enum Kind {
-    Quantity {
-        dimension: Dimension,
-        range: [String; 2],
-    },
-    Integer {
-        range: [u64; 2],
-    },
-    Choice(Vec<(String, String)>),
-    Flag,
-    Text,
-    List(Box<Kind>),
-    Section(Vec<Field>),
-    /// A choice that decides which other fields stand beside it.
-    Variant(Vec<(String, String, Vec<Field>)>),
+impl Texts {
+    /// Gives a field the value of `quantity`, to be written like that.
+    pub fn put(&mut self, field: &mut f64, quantity: Quantity) {
+        *field = quantity.si();
+        self.0.push((field, quantity));
+    }
+
+    /// How a value is written, if it was put.
+    pub(super) fn of(&self, field: &f64) -> Option<Quantity> {
+        let last = self.0.iter().rev().find(|(at, _)| std::ptr::eq(*at, field));
+        last.map(|(_, q)| *q).filter(|q| q.si() == *field)
+    }
 }
 
 impl Reading {
@@ -61,6 +45,7 @@ impl Reading {
             seed,
             number,
             describing: false,
+            texts: Texts::default(),
             faults: RefCell::default(),
         }
     }
@@ -74,48 +59,45 @@ impl Reading {
     }
 
     /// Adds a fault of the field at `path`.
-    pub fn fault(&self, path: &str, (problem, remedy): Complaint) {
-        let place = if path.is_empty() {
-            self.file.clone()
-        } else {
-            format!("{}: {path}", self.file)
-        };
-        self.faults
-            .borrow_mut()
-            .push(Fault::new(place, problem, remedy));
+    pub fn fault(&self, path: &str, complaint: Fault) {
+        let fault = complaint.at_path(&self.file, path);
+        self.faults.borrow_mut().push(fault);
     }
 
     /// Whether no fault stands at or below `path`; what depends on faulty fields is not checked.
     pub fn sound(&self, path: &str) -> bool {
-        let below = format!("{}: {path}", self.file);
-        !self
-            .faults
-            .borrow()
-            .iter()
-            .any(|f| f.place.starts_with(&below))
+        let faults = self.faults.borrow();
+        !faults.iter().any(|f| f.path().starts_with(path))
     }
 
-    /// All faults found.
-    pub fn into_faults(self) -> Vec<Fault> {
-        self.faults.into_inner()
+    /// What was read of `document`, if nothing was wrong with it.
+    ///
+    /// # Errors
+    /// All faults found, each with its place in the document.
+    pub(super) fn end<T>(self, value: T, document: &Document) -> Result<T, Faults> {
+        let mut faults = self.faults.into_inner();
+        if faults.is_empty() {
+            return Ok(value);
+        }
+        document.locate(&mut faults);
+        Err(Faults(faults))
     }
 }
 
-/// Reads a file with a `seed` of its own; `file` names it in messages.
+/// Reads a file with a `seed` of its own; `file` names it in messages, and `check` adds what no field can know.
 ///
 /// # Errors
-/// All faults, each with the path of its field.
+/// All faults, each with its place.
 pub fn read_seeded<T>(
     file: &str,
     text: &[u8],
-    read: impl FnOnce(&mut Section) -> T,
+    visit: impl FnOnce(&mut Section, Option<&T>) -> T,
+    check: impl FnOnce(&T, &Reading),
 ) -> Result<T, Faults> {
-    let tree = yaml::parse(file, text)?;
-    let seed = tree.get("seed").and_then(Value::as_u64);
+    let document = yaml::parse(file, text)?;
+    let seed = document.tree.get("seed").and_then(Value::as_u64);
     let reading = Reading::new(file, seed.unwrap_or(1), 0);
-    let (value, _, _) = read_document(&reading, tree, read);
-    match reading.into_faults() {
-        faults if faults.is_empty() => Ok(value),
-        faults => Err(Faults(faults)),
-    }
+    let (value, _, _) = visit_document(&reading, document.tree.clone(), None, visit);
+    check(&value, &reading);
+    reading.end(value, &document)
 }

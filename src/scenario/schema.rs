@@ -1,18 +1,20 @@
-//! The JSON Schema of a scenario (draft 2020-12), from the same questions that read one.
+//! The JSON Schema (draft 2020-12) of our files, from the same questions that read them.
 
-use super::Scenario;
-use super::section::{Field, Kind, Reading, read_document};
+use super::field::{Field, Kind};
+use super::section::{Section, fields};
 use serde_json::{Map, Value, json};
 
-/// The schema, for editors that complete and check YAML.
-pub fn json_schema() -> Value {
-    let reading = Reading::describing();
-    let (_, _, fields) = read_document(&reading, Value::Null, Scenario::read);
-    let mut schema = section(&fields);
+/// The schema of files whose questions `visit` puts, for editors that complete and check YAML.
+pub fn json_schema<T>(
+    title: &str,
+    description: &str,
+    visit: impl FnOnce(&mut Section, Option<&T>) -> T,
+) -> Value {
+    let mut schema = section(&fields(visit));
     let head = json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "waterjacket scenario",
-        "description": "One vehicle, its faults, the test set-up and the channels of a capture."
+        "title": title,
+        "description": description,
     });
     let mut whole = head.as_object().cloned().unwrap_or_default();
     whole.append(schema.as_object_mut().unwrap_or(&mut Map::new()));
@@ -61,13 +63,13 @@ fn section(fields: &[Field]) -> Value {
                 let mut all: Vec<Field> = own.clone();
                 all.extend(shared.iter().map(|f| (*f).clone()));
                 let mut variant = section(&all);
-                variant["properties"][&field.key] = json!({"const": name, "description": doc});
+                variant["properties"][field.key] = json!({"const": name, "description": doc});
                 variants.push(variant);
             }
         }
-        properties.insert(field.key.clone(), property(field));
-        if field.required {
-            required.push(field.key.clone());
+        properties.insert(field.key.into(), property(field));
+        if field.preset.is_required() {
+            required.push(field.key);
         }
     }
     if !variants.is_empty() {
@@ -83,7 +85,7 @@ fn section(fields: &[Field]) -> Value {
 
 fn property(field: &Field) -> Value {
     let mut schema = kind(&field.kind);
-    let mut doc = field.doc.clone();
+    let mut doc = field.doc.to_string();
     let mut scalar = &field.kind;
     if let Kind::List(item) = &field.kind {
         scalar = item;
@@ -94,8 +96,8 @@ fn property(field: &Field) -> Value {
     {
         doc += &format!(". From {low} to {high}");
     }
-    if let Some(default) = &field.default {
-        doc += &format!(". Default: {default}");
+    if field.preset.hidden.is_none() {
+        doc += &format!(". Default: {}", field.preset.text());
     }
     schema["description"] = json!(doc);
     schema
@@ -135,11 +137,12 @@ fn kind(kind: &Kind) -> Value {
             }
         },
         Kind::Section(fields) => section(fields),
-        Kind::Variant(words) => json!({"enum": words.iter().map(|w| &w.0).collect::<Vec<_>>()}),
+        Kind::Either(kinds) => json!({"anyOf": kinds.iter().map(self::kind).collect::<Vec<_>>()}),
+        Kind::Variant(words) => json!({"enum": words.iter().map(|w| w.0).collect::<Vec<_>>()}),
     }
 }
 
-fn examples(units: &[(&str, f64, f64)]) -> Vec<String> {
+fn examples(units: &[(&str, f64)]) -> Vec<String> {
     units
         .iter()
         .filter(|u| !u.0.is_empty())

@@ -1,22 +1,99 @@
-//! Reading a scenario: a section is read by one function, and what that function asks for is the
-//! schema.
+//! Reading a file of ours: a section is declared once, and the declaration is its struct, its reader, its
+//! writer and its schema.
 //!
-//! Each question names a key, its default, its range and its meaning. Asked of a file, it answers
-//! with a typed value, collects faults, draws distributions, and writes what it found (or the
-//! default) into the resolved tree, which is a scenario again. Asked of nothing, the same questions
-//! give the JSON Schema. A key that nobody asked for is a fault.
+//! [`section!`] turns each field of a declaration into a question: key, default, range and meaning. Asked of a
+//! file, the questions answer with typed values, collect faults, draw distributions, and write what they found
+//! (or the default) into the resolved tree, which is a file of the same kind again. Asked of typed values,
+//! they write the tree of those. Asked of nothing, they give the JSON Schema. A key that nobody asked for
+//! is a fault.
 
-use super::distribution::{self, Complaint, Distribution, describe, in_range, read_plain};
-use super::scalar::{chosen, integer_of, own_quantity, word_of};
-use super::units::{Dimension, Quantity};
-use crate::error::nearest;
+use super::distribution::{self, describe};
+use super::field::{Field, Hidden, Kind, Preset};
+use super::forms::{Choice, Form, Limits, Old, Span, Text, Whole, Words, chosen};
+use super::reading::Reading;
+use super::slips;
+use super::units::Dimension;
+use crate::error::{self, Fault, nearest};
 use crate::random::Stream;
 use serde_json::{Map, Value};
 
-pub use super::reading::{Field, Kind, Reading, read_seeded};
-
 /// A list in a scenario is at most this long.
 const MAX_ITEMS: usize = 64;
+/// Numbers that a cylinder may have.
+const CYLINDERS: [u64; 2] = [1, 12];
+
+/// Declares a section: `field: Type = question(key, ...);`, the field's documentation being what the schema
+/// says of it. The questions are the methods of [`Section`] but for their first argument; a question may use
+/// the fields before it by their names, and values that the struct's name brings in parentheses.
+///
+/// It writes the struct, and `visit`, which puts the questions in order: `own` is `None` for values that the
+/// section holds, and the values that shall be written otherwise.
+macro_rules! section {
+    ($(#[$about:meta])* $vis:vis struct $name:ident $(($($given:ident: $of:ty),+))? {
+        $($(#[doc = $doc:literal])+ $field:ident: $type:ty = $ask:ident($key:literal $(, $how:expr)* $(,)?);)*
+    }) => {
+        $(#[$about])*
+        #[derive(Clone, Debug, PartialEq)]
+        $vis struct $name {
+            $($(#[doc = $doc])+ #[doc = concat!("\n\n`", $key, "`", $(", ", stringify!($how)),*)]
+            pub $field: $type,)*
+        }
+
+        impl $name {
+            /// The section with all its defaults; what must be given has its least value.
+            pub fn defaults($($($given: $of),+)?) -> Self {
+                $crate::scenario::section::defaults(|s, own| Self::visit(s, own, $($($given),+)?))
+            }
+
+            /// Asks for every field of the section.
+            pub(crate) fn visit(
+                s: &mut $crate::scenario::section::Section,
+                own: Option<&Self>,
+                $($($given: $of),+)?
+            ) -> Self {
+                $(let $field = s.$ask(
+                    $crate::scenario::section::Ask {
+                        key: $key,
+                        doc: concat!($($doc),+).trim_ascii(),
+                        own: own.map(|own| &own.$field),
+                    },
+                    $($how),*
+                );)*
+                $name { $($field),* }
+            }
+        }
+    };
+}
+pub(crate) use section;
+
+/// What is asked for: a key, its meaning, and its value if that is to be written.
+#[derive(Debug)]
+#[allow(missing_docs)]
+pub struct Ask<'o, T> {
+    pub key: &'static str,
+    pub doc: &'static str,
+    pub own: Option<&'o T>,
+}
+
+impl<T> Clone for Ask<'_, T> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<T> Copy for Ask<'_, T> {}
+
+impl<T> Ask<'_, T> {
+    fn field(self, kind: Kind, preset: Preset) -> Field {
+        let Ask { key, doc, .. } = self;
+        Field {
+            key,
+            doc,
+            preset,
+            kind,
+        }
+    }
+}
 
 /// One mapping of the file while it is read.
 pub struct Section<'a> {
@@ -25,32 +102,45 @@ pub struct Section<'a> {
     given: Map<String, Value>,
     resolved: Map<String, Value>,
     fields: Vec<Field>,
+    /// Whether values are written over what the section holds.
+    writing: bool,
 }
 
-/// Reads the whole document with `read`; gives its value, the resolved tree and the fields.
-pub fn read_document<T>(
+/// Asks a whole document; gives its values, the resolved tree and the fields.
+pub fn visit_document<T>(
     reading: &Reading,
     document: Value,
-    read: impl FnOnce(&mut Section) -> T,
+    own: Option<&T>,
+    visit: impl FnOnce(&mut Section, Option<&T>) -> T,
 ) -> (T, Value, Vec<Field>) {
-    read_value(reading, String::new(), document, read)
+    visit_value(reading, String::new(), document, own, visit)
 }
 
-fn read_value<T>(
+/// The fields that `visit` asks for.
+pub fn fields<T>(visit: impl FnOnce(&mut Section, Option<&T>) -> T) -> Vec<Field> {
+    visit_document(&Reading::describing(), Value::Null, None, visit).2
+}
+
+/// The values of a document that says nothing; what must be given has its least value.
+pub fn defaults<T>(visit: impl FnOnce(&mut Section, Option<&T>) -> T) -> T {
+    visit_document(&Reading::describing(), Value::Null, None, visit).0
+}
+
+fn visit_value<T>(
     reading: &Reading,
     path: String,
     value: Value,
-    read: impl FnOnce(&mut Section) -> T,
+    own: Option<&T>,
+    visit: impl FnOnce(&mut Section, Option<&T>) -> T,
 ) -> (T, Value, Vec<Field>) {
     let given = match value {
         Value::Object(map) => map,
         Value::Null => Map::new(),
         other => {
-            let complaint = (
-                format!("{} where a section belongs", describe(&other)),
-                "write its fields as `key: value` lines".to_string(),
-            );
-            reading.fault(&path, complaint);
+            let problem = format!("{} where a section belongs", describe(&other));
+            let mended = other.as_str().and_then(slips::lost_colon);
+            let remedy = mended.unwrap_or("write its fields as `key: value` lines".into());
+            reading.fault(&path, Fault::of(error::Kind::Value, problem, remedy));
             Map::new()
         }
     };
@@ -60,15 +150,22 @@ fn read_value<T>(
         given,
         resolved: Map::new(),
         fields: Vec::new(),
+        writing: own.is_some(),
     };
-    let result = read(&mut section);
+    if section.writing {
+        // What is written over may have had other fields.
+        let result = visit(&mut section, own);
+        return (result, section.resolved.into(), section.fields);
+    }
+    section.mend_commas();
+    let result = visit(&mut section, own);
     section.refuse_leftovers();
-    (result, Value::Object(section.resolved), section.fields)
+    (result, section.resolved.into(), section.fields)
 }
 
 impl Section<'_> {
     /// The path of a field below this section.
-    pub fn path(&self, key: &str) -> String {
+    fn path(&self, key: &str) -> String {
         if self.path.is_empty() {
             key.into()
         } else {
@@ -76,308 +173,260 @@ impl Section<'_> {
         }
     }
 
-    /// Whether a key that has no fixed default is given.
-    pub fn given(&mut self, key: &str) -> bool {
-        self.given.contains_key(key) || self.reading.describing
-    }
-
-    /// Whether a list is given for a key that may also be a word.
-    pub fn is_list(&self, key: &str) -> bool {
-        self.given.get(key).is_some_and(Value::is_array)
-    }
-
     /// Adds a fault of a field of this section.
-    pub fn fault(&self, key: &str, problem: impl Into<String>, remedy: impl Into<String>) {
+    pub fn fault(
+        &self,
+        kind: error::Kind,
+        key: &str,
+        problem: impl std::fmt::Display,
+        remedy: impl std::fmt::Display,
+    ) {
         self.reading
-            .fault(&self.path(key), (problem.into(), remedy.into()));
+            .fault(&self.path(key), Fault::of(kind, problem, remedy));
     }
 
-    /// A quantity in SI units; an empty default means that it must be given.
+    /// A quantity in SI units.
     pub fn quantity(
         &mut self,
-        key: &str,
+        ask: Ask<f64>,
         dimension: Dimension,
-        default: &str,
-        range: [&str; 2],
-        doc: &str,
+        default: impl Into<Preset>,
+        range: [&'static str; 2],
     ) -> f64 {
-        let kind = Kind::Quantity {
-            dimension,
-            range: range.map(String::from),
-        };
-        let range = range.map(|end| own_quantity(end, dimension));
-        let default = (!default.is_empty()).then_some(default);
-        let value = self.take(key, kind, default.map(String::from), default.is_none(), doc);
-        self.answer(key, value, range[0].si(), |section, value, stream| {
-            let q = section.quantity_of(value, dimension, range.into(), stream)?;
-            Ok((Value::String(q.to_string()), q.si()))
-        })
+        self.value(ask, &Limits::new(dimension, range), default.into())
     }
 
-    /// A quantity whose default follows from other fields; `doc` says how.
+    /// A quantity that must be given.
+    pub fn required(
+        &mut self,
+        ask: Ask<f64>,
+        dimension: Dimension,
+        range: [&'static str; 2],
+    ) -> f64 {
+        self.quantity(ask, dimension, Preset::required(), range)
+    }
+
+    /// A quantity whose default follows from other fields; the documentation says how.
     pub fn derived(
         &mut self,
-        key: &str,
+        ask: Ask<f64>,
         dimension: Dimension,
-        default: &str,
-        range: [&str; 2],
-        doc: &str,
+        default: impl Into<Preset>,
+        range: [&'static str; 2],
     ) -> f64 {
-        let value = self.quantity(key, dimension, default, range, doc);
-        if let Some(field) = self.fields.last_mut() {
-            field.default = None;
-        }
-        value
+        let default = Preset {
+            hidden: Some(Hidden::Derived),
+            ..default.into()
+        };
+        self.quantity(ask, dimension, default, range)
+    }
+
+    /// A value that may be absent.
+    pub fn optional<F: Form>(&mut self, ask: Ask<Option<F::Value>>, form: F) -> Option<F::Value> {
+        let present = match ask.own {
+            Some(own) => own.is_some(),
+            None => self.reading.describing || self.given.contains_key(ask.key),
+        };
+        let of = Ask {
+            key: ask.key,
+            doc: ask.doc,
+            own: ask.own.and_then(Option::as_ref),
+        };
+        present.then(|| self.value(of, &form, Preset::absent()))
     }
 
     /// Two quantities in SI units, `[low, high]`, the first below the second.
     pub fn span(
         &mut self,
-        key: &str,
+        ask: Ask<[f64; 2]>,
         dimension: Dimension,
-        default: [&str; 2],
-        range: [&str; 2],
-        doc: &str,
+        default: impl Into<Preset>,
+        range: [&'static str; 2],
     ) -> [f64; 2] {
-        let kind = Kind::List(Box::new(Kind::Quantity {
-            dimension,
-            range: range.map(String::from),
-        }));
-        let range = range.map(|end| own_quantity(end, dimension));
-        let written = default.map(|d| Value::String(d.into()));
-        let default = default.map(|d| own_quantity(d, dimension).si());
-        let value = self.take(
-            key,
-            kind,
-            Some(Value::from(written.to_vec()).to_string()),
-            false,
-            doc,
-        );
-        let value = value.or_else(|| Some(Value::from(written.to_vec())));
-        self.answer(key, value, default, |section, value, stream| {
-            let two = value.as_array().filter(|a| a.len() == 2).ok_or_else(|| {
-                (
-                    format!("{} where two values belong", describe(value)),
-                    "write `[low, high]`".to_string(),
-                )
-            })?;
-            let low = section.quantity_of(&two[0], dimension, range.into(), stream)?;
-            let high = section.quantity_of(&two[1], dimension, range.into(), stream)?;
-            if low.si() >= high.si() {
-                return Err((
-                    format!("the span runs from {low} to {high}"),
-                    "put the smaller value first".into(),
-                ));
-            }
-            let written = vec![
-                Value::String(low.to_string()),
-                Value::String(high.to_string()),
-            ];
-            Ok((Value::Array(written), [low.si(), high.si()]))
-        })
+        let form = Span(Limits::new(dimension, range));
+        self.value(ask, &form, default.into())
     }
 
-    /// A list of quantities in SI units; absent means empty.
-    pub fn quantities(
-        &mut self,
-        key: &str,
-        dimension: Dimension,
-        range: [&str; 2],
-        doc: &str,
-    ) -> Vec<f64> {
-        let kind = Kind::List(Box::new(Kind::Quantity {
-            dimension,
-            range: range.map(String::from),
-        }));
-        let range = range.map(|end| own_quantity(end, dimension));
-        let value = self.take(key, kind, None, false, doc);
-        self.list_of(key, value, |section, item, stream| {
-            let q = section.quantity_of(item, dimension, range.into(), stream)?;
-            Ok((Value::String(q.to_string()), q.si()))
-        })
+    /// A whole number.
+    pub fn integer<T>(&mut self, ask: Ask<T>, default: impl Into<Preset>, range: [u64; 2]) -> T
+    where
+        T: TryFrom<u64> + TryInto<u64> + Copy + Default,
+    {
+        self.value(ask, &Whole::new(range), default.into())
     }
 
-    /// A whole number; no default means that it must be given.
-    pub fn integer(&mut self, key: &str, default: Option<u64>, range: [u64; 2], doc: &str) -> u64 {
-        let value = self.take(
-            key,
-            Kind::Integer { range },
-            default.map(|d| d.to_string()),
-            default.is_none(),
-            doc,
-        );
-        self.answer(key, value, range[0], |_, value, stream| {
-            integer_of(value, range, stream)
-        })
+    /// The number of a cylinder; it must be given.
+    pub fn cylinder(&mut self, ask: Ask<u32>) -> u32 {
+        self.integer(ask, Preset::required(), CYLINDERS)
     }
 
-    /// A list of whole numbers; absent means empty.
-    pub fn integers(&mut self, key: &str, range: [u64; 2], doc: &str) -> Vec<u64> {
-        let kind = Kind::List(Box::new(Kind::Integer { range }));
-        let value = self.take(key, kind, None, false, doc);
-        self.list_of(key, value, |_, item, stream| {
-            integer_of(item, range, stream)
-        })
+    /// A list of cylinders; absent means empty.
+    pub fn cylinders(&mut self, ask: Ask<Vec<u32>>) -> Vec<u32> {
+        self.values(ask, &Whole::new(CYLINDERS))
     }
 
     /// One of a few words; the first is the default.
-    pub fn choice<T: Copy>(&mut self, key: &str, choices: &[(&str, T, &str)], doc: &str) -> T {
-        let listed = choices
-            .iter()
-            .map(|c| (c.0.to_string(), c.2.to_string()))
-            .collect();
-        let value = self.take(
-            key,
-            Kind::Choice(listed),
-            Some(choices[0].0.into()),
-            false,
-            doc,
-        );
-        let names: Vec<&str> = choices.iter().map(|c| c.0).collect();
-        self.answer(key, value, choices[0].1, |_, value, _| {
-            let place = word_of(value, &names)?;
-            Ok((Value::String(names[place].into()), choices[place].1))
-        })
-    }
-
-    /// `true` or `false`.
-    pub fn flag(&mut self, key: &str, default: bool, doc: &str) -> bool {
-        let value = self.take(key, Kind::Flag, Some(default.to_string()), false, doc);
-        let value = value.map(|v| {
-            if v == Value::String(default.to_string()) {
-                Value::Bool(default)
-            } else {
-                v
-            }
-        });
-        self.answer(key, value, default, |_, value, _| match value {
-            Value::Bool(b) => Ok((Value::Bool(*b), *b)),
-            other => Err((
-                format!("{} where a yes or no belongs", describe(other)),
-                "write `true` or `false`".into(),
-            )),
-        })
+    pub fn choice<T: Copy + PartialEq>(&mut self, ask: Ask<T>, choices: &[Choice<T>]) -> T {
+        self.value(ask, &Words(choices), choices[0].0.into())
     }
 
     /// Free text.
-    pub fn text(&mut self, key: &str, default: &str, doc: &str) -> String {
-        let value = self.take(key, Kind::Text, Some(default.into()), false, doc);
-        self.answer(key, value, String::new(), |_, value, _| match value {
-            Value::String(s) if s.len() <= 4000 && !s.contains('\0') => {
-                Ok((value.clone(), s.trim().to_string()))
-            }
-            other => Err((
-                format!("{} where text belongs", describe(other)),
-                "write at most 4000 characters".into(),
-            )),
-        })
+    pub fn text(&mut self, ask: Ask<String>, default: &'static str) -> String {
+        self.value(ask, &Text, default.into())
+    }
+
+    /// Free text that must be given.
+    pub fn required_text(&mut self, ask: Ask<String>) -> String {
+        self.value(ask, &Text, Preset::required())
+    }
+
+    /// A value of a form.
+    pub fn value<F: Form>(&mut self, ask: Ask<F::Value>, form: &F, default: Preset) -> F::Value {
+        let usual = default.value.clone();
+        let given = self.take(ask.field(form.kind(), default));
+        if let Some(own) = ask.own {
+            let usual = [given.as_ref(), Some(&usual)];
+            let texts = &self.reading.texts;
+            let written = form.write(own, Old { usual, texts });
+            return self.keep(ask.key, written, own.clone());
+        }
+        match given.unwrap_or(usual) {
+            Value::Null => form.least(),
+            value => self.answer(ask.key, &value, form).unwrap_or(form.least()),
+        }
+    }
+
+    /// A list of values of a form; absent means empty.
+    pub fn values<F: Form>(&mut self, ask: Ask<Vec<F::Value>>, form: &F) -> Vec<F::Value> {
+        let kind = Kind::List(Box::new(form.kind()));
+        let given = self.take(ask.field(kind, Preset::absent()));
+        if let Some(own) = ask.own {
+            let old = given.unwrap_or_default();
+            let items = own.iter().enumerate();
+            let texts = &self.reading.texts;
+            let written = items.map(|(i, item)| {
+                let usual = [old.get(i), None];
+                form.write(item, Old { usual, texts })
+            });
+            return self.keep(ask.key, written.collect(), own.clone());
+        }
+        let given = given.map(|v| match distribution::alternatives(&v) {
+            Some(Ok(items)) => items[self.stream(&self.path(ask.key)).below(items.len())].clone(),
+            _ => v,
+        });
+        let (mut values, mut resolved) = (Vec::new(), Vec::new());
+        for (i, item) in self.items(ask.key, given).iter().enumerate() {
+            let place = format!("{}[{i}]", ask.key);
+            values.extend(self.answer(&place, item, form));
+            // `answer` files the item under its own place; the list takes it from there.
+            resolved.extend(self.resolved.shift_remove(&place));
+        }
+        self.keep(ask.key, resolved.into(), values)
     }
 
     /// A section; absent means that all its fields have their defaults.
-    pub fn section<T>(&mut self, key: &str, doc: &str, read: impl FnOnce(&mut Section) -> T) -> T {
-        let value = self
-            .take(key, Kind::Section(Vec::new()), None, false, doc)
-            .unwrap_or(Value::Null);
-        let (result, resolved, fields) = read_value(self.reading, self.path(key), value, read);
-        self.resolved.insert(key.into(), resolved);
+    pub fn section<T>(
+        &mut self,
+        ask: Ask<T>,
+        visit: impl FnOnce(&mut Section, Option<&T>) -> T,
+    ) -> T {
+        let value = self.take(ask.field(Kind::Section(Vec::new()), Preset::absent()));
+        let value = value.unwrap_or_default();
+        let path = self.path(ask.key);
+        let (result, resolved, fields) = visit_value(self.reading, path, value, ask.own, visit);
         self.describe_last(Kind::Section(fields));
-        result
+        self.keep(ask.key, resolved, result)
+    }
+
+    /// Fields that stand in this very section, and belong together.
+    pub fn beside<T>(
+        &mut self,
+        ask: Ask<T>,
+        visit: impl FnOnce(&mut Section, Option<&T>) -> T,
+    ) -> T {
+        visit(self, ask.own)
     }
 
     /// A list of sections; absent means empty.
-    pub fn list<T>(&mut self, key: &str, doc: &str, read: impl Fn(&mut Section) -> T) -> Vec<T> {
-        let value = self.take(
-            key,
-            Kind::List(Box::new(Kind::Section(Vec::new()))),
-            None,
-            false,
-            doc,
-        );
+    pub fn list<T>(
+        &mut self,
+        ask: Ask<Vec<T>>,
+        visit: impl Fn(&mut Section, Option<&T>) -> T,
+    ) -> Vec<T> {
+        let value = self.take(ask.field(Kind::Flag, Preset::absent()));
         if self.reading.describing {
-            let (_, _, fields) = read_value(self.reading, String::new(), Value::Null, &read);
-            self.describe_last(Kind::List(Box::new(Kind::Section(fields))));
+            let item = Kind::Section(fields(&visit));
+            self.describe_last(Kind::List(Box::new(item)));
             return Vec::new();
         }
-        let items = self.items(key, value);
-        let path = self.path(key);
-        let (results, resolved): (Vec<T>, Vec<Value>) = items
+        let mut items = self.items(ask.key, value);
+        if let Some(own) = ask.own {
+            items.resize(own.len(), Value::Null);
+        }
+        let path = self.path(ask.key);
+        let (results, resolved) = items
             .into_iter()
             .enumerate()
             .map(|(i, item)| {
-                let (result, resolved, _) =
-                    read_value(self.reading, format!("{path}[{i}]"), item, &read);
+                let own = ask.own.map(|own| &own[i]);
+                let path = format!("{path}[{i}]");
+                let (result, resolved, _) = visit_value(self.reading, path, item, own, &visit);
                 (result, resolved)
             })
             .unzip();
-        self.resolved.insert(key.into(), Value::Array(resolved));
-        results
+        self.keep(ask.key, Value::Array(resolved), results)
     }
 
-    /// A word that decides which fields stand beside it; it must be given. A reader is a plain
-    /// function, so that the schema can ask all of them.
-    pub fn variant<T>(&mut self, key: &str, doc: &str, variants: &[Variant<T>]) -> Option<T> {
-        let value = self.take(key, Kind::Variant(Vec::new()), None, true, doc);
+    /// A word that decides which fields stand beside it; it must be given.
+    pub fn variant<T>(&mut self, ask: Ask<T>, variants: &[Variant<T>]) -> T {
+        let value = self.take(ask.field(Kind::Flag, Preset::required()));
         if self.reading.describing {
-            let described = variants.iter().map(|(name, doc, read)| {
-                let (_, _, fields) = read_value(self.reading, String::new(), Value::Null, read);
-                (name.to_string(), doc.to_string(), fields)
-            });
+            let described = variants.iter().map(|v| (v.word, v.doc, fields(v.visit)));
             self.describe_last(Kind::Variant(described.collect()));
-            return None;
+            return defaults(variants[0].visit);
         }
-        let names: Vec<&str> = variants.iter().map(|v| v.0).collect();
-        let place = self.answer(key, value, None, |_, value, _| {
-            let place = word_of(value, &names)?;
-            Ok((Value::String(names[place].into()), Some(place)))
-        });
-        match place {
-            Some(place) => Some((variants[place].2)(self)),
-            None => {
-                // Which fields belong here is unknown, so that none can be called wrong.
-                self.given.clear();
-                None
+        let places = variants.iter().enumerate();
+        let words: Vec<Choice<usize>> = places.map(|(i, v)| (v.word, i, v.doc)).collect();
+        let place = match ask.own {
+            Some(own) => {
+                let place = variants
+                    .iter()
+                    .position(|v| (v.is)(own))
+                    .unwrap_or_default();
+                self.keep(ask.key, words[place].0.into(), Some(place))
             }
-        }
+            None => value.and_then(|value| self.answer(ask.key, &value, &Words(&words))),
+        };
+        // Which fields belong beside an unknown word is unknown, so that none can be called wrong.
+        let Some(place) = place else {
+            self.given.clear();
+            return defaults(variants[0].visit);
+        };
+        (variants[place].visit)(self, ask.own)
     }
 
-    /// Takes what is given for a key, or its default; records the question and refuses an absence.
-    fn take(
-        &mut self,
-        key: &str,
-        kind: Kind,
-        default: Option<String>,
-        required: bool,
-        doc: &str,
-    ) -> Option<Value> {
-        let value = self.given.shift_remove(key).filter(|v| !v.is_null());
-        if value.is_none() && required && !self.reading.describing {
-            let remedy = match &kind {
+    /// Takes what is given for a key; records the question and refuses an absence.
+    fn take(&mut self, field: Field) -> Option<Value> {
+        let Field { key, doc, .. } = field;
+        let given = self.given.shift_remove(key).filter(|v| !v.is_null());
+        let lacks = given.is_none() && field.preset.is_required();
+        if lacks && !self.writing && !self.reading.describing {
+            let what = match &field.kind {
                 Kind::Quantity { dimension, .. } if !dimension.unit_list().is_empty() => {
-                    format!(
-                        "add `{key}: ` with a number and a unit: {}",
-                        dimension.unit_list()
-                    )
+                    format!("with a number and a unit: {}", dimension.unit_list())
                 }
-                _ => format!("add `{key}: ` ({doc})"),
+                _ => format!("({doc})"),
             };
-            self.fault(key, format!("`{key}` is missing"), remedy);
+            let problem = format!("`{key}` is missing");
+            self.fault(
+                error::Kind::Missing,
+                key,
+                problem,
+                format!("add `{key}: ` {what}"),
+            );
         }
-        let answer = value.or_else(|| match kind {
-            Kind::List(_) | Kind::Section(_) => None,
-            Kind::Integer { .. } => default
-                .as_ref()
-                .and_then(|d| d.parse::<u64>().ok())
-                .map(Value::from),
-            _ => default.clone().map(Value::String),
-        });
-        self.fields.push(Field {
-            key: key.into(),
-            doc: doc.into(),
-            default,
-            required,
-            kind,
-        });
-        answer
+        self.fields.push(field);
+        given
     }
 
     fn describe_last(&mut self, kind: Kind) {
@@ -386,30 +435,23 @@ impl Section<'_> {
         }
     }
 
-    /// Resolves `choose`, reads the value, keeps the resolved text; a complaint gives the fallback.
-    fn answer<T>(
-        &mut self,
-        key: &str,
-        value: Option<Value>,
-        fallback: T,
-        read: impl Fn(&Self, &Value, &mut Stream) -> Result<(Value, T), Complaint>,
-    ) -> T {
-        let Some(value) = value else {
-            return fallback;
-        };
+    /// Puts a value into the resolved tree.
+    fn keep<T>(&mut self, key: &str, written: Value, value: T) -> T {
+        self.resolved.insert(key.into(), written);
+        value
+    }
+
+    /// Resolves `choose`, reads the value, keeps the resolved text; a complaint leaves nothing.
+    fn answer<F: Form>(&mut self, key: &str, value: &Value, form: &F) -> Option<F::Value> {
         let path = self.path(key);
         let mut stream = self.stream(&path);
-        let alone = |item: &Value| read(self, item, &mut self.stream(&path)).map(|_| ());
-        let answer =
-            chosen(&value, &mut stream, alone).and_then(|value| read(self, value, &mut stream));
-        match answer {
-            Ok((resolved, result)) => {
-                self.resolved.insert(key.into(), resolved);
-                result
-            }
+        let alone = |item: &Value| form.read(item, &mut self.stream(&path)).map(|_| ());
+        let read = chosen(value, &mut stream, alone).and_then(|v| form.read(v, &mut stream));
+        match read {
+            Ok((resolved, result)) => Some(self.keep(key, resolved, result)),
             Err(complaint) => {
                 self.reading.fault(&path, complaint);
-                fallback
+                None
             }
         }
     }
@@ -422,90 +464,53 @@ impl Section<'_> {
         )
     }
 
-    fn list_of<T>(
-        &mut self,
-        key: &str,
-        value: Option<Value>,
-        read: impl Fn(&Self, &Value, &mut Stream) -> Result<(Value, T), Complaint>,
-    ) -> Vec<T> {
-        let value = value.map(|v| match distribution::alternatives(&v) {
-            Some(Ok(items)) => items[self.stream(&self.path(key)).below(items.len())].clone(),
-            _ => v,
-        });
-        let items = self.items(key, value);
-        let mut results = Vec::new();
-        let mut resolved = Vec::new();
-        for (i, item) in items.into_iter().enumerate() {
-            let place = format!("{key}[{i}]");
-            let result = self.answer(&place, Some(item), None, |s, v, stream| {
-                read(s, v, stream).map(|(r, t)| (r, Some((v.clone(), t))))
-            });
-            // `answer` files the item under its own place; the list takes it from there.
-            if let (Some((_, t)), Some(r)) = (result, self.resolved.shift_remove(&place)) {
-                results.push(t);
-                resolved.push(r);
-            }
-        }
-        self.resolved.insert(key.into(), Value::Array(resolved));
-        results
-    }
-
     fn items(&self, key: &str, value: Option<Value>) -> Vec<Value> {
-        match value {
-            None => Vec::new(),
-            Some(Value::Array(items)) if items.len() <= MAX_ITEMS => items,
-            Some(Value::Array(items)) => {
-                self.fault(
-                    key,
-                    format!("a list of {} items", items.len()),
-                    format!("use at most {MAX_ITEMS}"),
-                );
-                Vec::new()
-            }
-            Some(other) => {
-                self.fault(
-                    key,
-                    format!("{} where a list belongs", describe(&other)),
-                    "write `[A, B]`",
-                );
-                Vec::new()
-            }
-        }
+        let (problem, remedy) = match value {
+            None => return Vec::new(),
+            Some(Value::Array(items)) if items.len() <= MAX_ITEMS => return items,
+            Some(Value::Array(items)) => (
+                format!("a list of {} items", items.len()),
+                format!("use at most {MAX_ITEMS}"),
+            ),
+            Some(other) => (
+                format!("{} where a list belongs", describe(&other)),
+                "write `[A, B]`".into(),
+            ),
+        };
+        self.fault(error::Kind::Value, key, problem, remedy);
+        Vec::new()
     }
 
-    fn quantity_of(
-        &self,
-        value: &Value,
-        dimension: Dimension,
-        range: (Quantity, Quantity),
-        stream: &mut Stream,
-    ) -> Result<Quantity, Complaint> {
-        // The ends of a span have their choices here; all others are made before.
-        let alone = |item: &Value| {
-            let mut stream = Stream::new(0, 0, "check");
-            self.quantity_of(item, dimension, range, &mut stream)
-                .map(|_| ())
-        };
-        let value = chosen(value, stream, alone)?;
-        let q = match value {
-            Value::Object(_) => Distribution::parse(value, dimension, range)?.draw(stream, range),
-            plain => read_plain(plain, dimension)?,
-        };
-        in_range(q, range)?;
-        Ok(q)
+    /// In braces, `area: 0,2 mm2` is an area of 0 and a key `2 mm2`: told as what was meant.
+    fn mend_commas(&mut self) {
+        for (key, remedy) in slips::decimal_commas(&mut self.given) {
+            let problem = "a decimal comma begins another key in braces";
+            self.fault(error::Kind::Value, &key, problem, remedy);
+        }
     }
 
     fn refuse_leftovers(&mut self) {
-        let known: Vec<&str> = self.fields.iter().map(|f| f.key.as_str()).collect();
-        for key in self.given.keys() {
-            let remedy = match nearest(key, known.iter().copied()) {
+        let known: Vec<&str> = self.fields.iter().map(|f| f.key).collect();
+        for (key, value) in &self.given {
+            let mended = slips::lost_colon(key).filter(|_| value.is_null());
+            let remedy = mended.unwrap_or_else(|| match nearest(key, known.iter().copied()) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => format!("known here: {}", known.join(", ")),
-            };
-            self.fault(key, format!("unknown key `{key}`"), remedy);
+            });
+            let problem = format!("unknown key `{key}`");
+            self.fault(error::Kind::Key, key, problem, remedy);
         }
     }
 }
 
-/// A word, what it means, and the reader of the fields it brings.
-pub type Variant<'a, T> = (&'a str, &'a str, fn(&mut Section) -> T);
+/// A word that decides which fields stand beside it.
+pub struct Variant<T> {
+    /// The word.
+    pub word: &'static str,
+    /// What it means.
+    pub doc: &'static str,
+    /// Whether a value is of this variant.
+    pub is: fn(&T) -> bool,
+    /// The questions of the fields it brings: a plain function, so that the schema can ask all of them.
+    pub visit: fn(&mut Section, Option<&T>) -> T,
+}

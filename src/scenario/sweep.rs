@@ -1,7 +1,7 @@
 //! One field of a scenario, moved through a range.
 
 use super::Source;
-use super::units::split_number;
+use super::units::{split_number, three_digits};
 use crate::error::{Fault, Faults};
 use crate::math;
 use serde_json::Value;
@@ -83,13 +83,38 @@ impl Sweep {
             "" => serde_json::json!(value),
             unit => Value::String(format!("{value} {unit}")),
         };
-        source.with(&self.field, written)
+        let mut tree = source.document.tree.clone();
+        let Some(place) = find(&mut tree, &self.field) else {
+            let problem = format!("no field `{}`", self.field);
+            let remedy = "write it like `vehicle.cooling.air_pocket` or `faults.leaks[0].area`, as in the schema";
+            return Err(Fault::new(&source.file, problem, remedy).into());
+        };
+        *place = written;
+        // No line of the file holds what is swept.
+        Ok(Source::of(&source.file, tree.into()))
     }
 }
 
-/// A value of equal ratios, rounded to what a person would write.
-fn three_digits(value: f64) -> f64 {
-    format!("{value:.2e}").parse().unwrap_or(value)
+/// The place of a field in the tree; sections on the way are made.
+fn find<'a>(tree: &'a mut Value, path: &str) -> Option<&'a mut Value> {
+    let mut at = tree;
+    for word in path.split('.') {
+        let (key, indices) = word
+            .split_once('[')
+            .map_or((word, None), |(key, rest)| (key, Some(rest)));
+        if key.is_empty() {
+            return None;
+        }
+        if at.is_null() {
+            *at = Value::Object(serde_json::Map::new());
+        }
+        at = at.as_object_mut()?.entry(key).or_insert(Value::Null);
+        for index in indices.into_iter().flat_map(|i| i.split('[')) {
+            let index: usize = index.strip_suffix(']')?.parse().ok()?;
+            at = at.as_array_mut()?.get_mut(index)?;
+        }
+    }
+    Some(at)
 }
 
 /// The value without the last digits, which only say how it was computed.
@@ -133,11 +158,11 @@ mod tests {
                 .at(&source, 2.0)
         };
         assert_eq!(
-            set("faults.leaks[0].area").unwrap().tree["faults"]["leaks"][0]["area"],
+            set("faults.leaks[0].area").unwrap().document.tree["faults"]["leaks"][0]["area"],
             "2 mm2"
         );
         assert_eq!(
-            set("vehicle.cooling.path").unwrap().tree["vehicle"]["cooling"]["path"],
+            set("vehicle.cooling.path").unwrap().document.tree["vehicle"]["cooling"]["path"],
             "2 mm2"
         );
         for lost in [

@@ -1,6 +1,7 @@
 //! Units: a quantity in a scenario is a number and a unit, and becomes SI on reading.
 
-use crate::error::nearest;
+use super::slips;
+use crate::error::{Fault, Kind, nearest};
 use Dimension::*;
 
 /// What a quantity measures; decides which units fit.
@@ -35,12 +36,8 @@ pub enum Dimension {
     Volume,
 }
 
-/// A unit's spelling, its factor to SI and its zero in SI (only temperatures have one).
-type Unit = (&'static str, f64, f64);
-
-const fn plain(name: &'static str, factor: f64) -> Unit {
-    (name, factor, 0.0)
-}
+/// A unit's spelling and its factor to SI.
+type Unit = (&'static str, f64);
 
 // Exact by definition: 1 in = 25.4 mm, 1 US gal = 231 in3, 1 US fl oz = gal/128,
 // 1 lb = 0.453 592 37 kg, g = 9.806 65 m/s2 (NIST Special Publication 811, appendix B).
@@ -54,117 +51,78 @@ const RPM: f64 = std::f64::consts::TAU / 60.0;
 impl Dimension {
     /// The units that fit, SI first.
     pub fn units(self) -> &'static [Unit] {
-        const fn u(name: &'static str, factor: f64) -> Unit {
-            plain(name, factor)
-        }
         match self {
-            Angle => const { &[u("rad", 1.0), u("deg", DEGREE)] },
-            Area => {
-                const {
-                    &[
-                        u("m2", 1.0),
-                        u("cm2", 1e-4),
-                        u("mm2", 1e-6),
-                        u("in2", INCH * INCH),
-                    ]
-                }
-            }
-            Compliance => {
-                const {
-                    &[
-                        u("m3/Pa", 1.0),
-                        u("mL/kPa", 1e-9),
-                        u("mL/bar", 1e-11),
-                        u("mL/psi", 1e-6 / PSI),
-                    ]
-                }
-            }
-            Density => const { &[u("kg/m3", 1.0), u("g/mL", 1e3)] },
-            Energy => const { &[u("J", 1.0), u("kJ", 1e3)] },
-            FlowResistance => const { &[u("Pa s/m3", 1.0), u("kPa s/L", 1e6)] },
-            Frequency => const { &[u("Hz", 1.0), u("kHz", 1e3), u("MHz", 1e6)] },
-            Inertia => const { &[u("kg m2", 1.0), u("lb in2", 0.453_592_37 * INCH * INCH)] },
-            Length => {
-                const {
-                    &[
-                        u("m", 1.0),
-                        u("cm", 1e-2),
-                        u("mm", 1e-3),
-                        u("in", INCH),
-                        u("ft", 12.0 * INCH),
-                    ]
-                }
-            }
-            MotorConstant => const { &[u("V s/rad", 1.0), u("V/krpm", 1e-3 / RPM)] },
-            Pressure => {
-                const {
-                    &[
-                        u("Pa", 1.0),
-                        u("hPa", 1e2),
-                        u("kPa", 1e3),
-                        u("MPa", 1e6),
-                        u("mbar", 1e2),
-                        u("bar", 1e5),
-                        u("GPa", 1e9),
-                        u("psi", PSI),
-                    ]
-                }
-            }
-            PressureRate => {
-                const {
-                    &[
-                        u("Pa/s", 1.0),
-                        u("kPa/min", 1e3 / 60.0),
-                        u("bar/min", 1e5 / 60.0),
-                        u("psi/min", PSI / 60.0),
-                    ]
-                }
-            }
-            QuadraticResistance => const { &[u("Pa s2/m6", 1.0)] },
-            Ratio => const { &[u("", 1.0), u("%", 1e-2)] },
-            Resistance => const { &[u("ohm", 1.0), u("mohm", 1e-3)] },
-            RotationalFriction => const { &[u("N m s/rad", 1.0)] },
-            RotationalSpeed => const { &[u("rad/s", 1.0), u("rpm", RPM)] },
-            SensitivityCurrent => const { &[u("V/A", 1.0), u("mV/A", 1e-3)] },
-            SensitivityPressure => {
-                const {
-                    &[
-                        u("V/Pa", 1.0),
-                        u("V/kPa", 1e-3),
-                        u("V/bar", 1e-5),
-                        u("mV/kPa", 1e-6),
-                        u("V/psi", 1.0 / PSI),
-                    ]
-                }
-            }
-            Temperature => {
-                const {
-                    &[
-                        ("K", 1.0, 0.0),
-                        ("C", 1.0, 273.15),
-                        ("F", 5.0 / 9.0, 459.67 * 5.0 / 9.0),
-                    ]
-                }
-            }
-            Time => const { &[u("s", 1.0), u("ms", 1e-3), u("us", 1e-6), u("min", 60.0)] },
-            Torque => const { &[u("N m", 1.0), u("lbf ft", POUND_FORCE * 12.0 * INCH)] },
-            Viscosity => const { &[u("Pa s", 1.0), u("mPa s", 1e-3)] },
-            Voltage => const { &[u("V", 1.0), u("mV", 1e-3)] },
-            VoltageRate => const { &[u("V/s", 1.0), u("mV/s", 1e-3), u("mV/min", 1e-3 / 60.0)] },
-            Volume => {
-                const {
-                    &[
-                        u("m3", 1.0),
-                        u("L", 1e-3),
-                        u("mL", 1e-6),
-                        u("cm3", 1e-6),
-                        u("in3", INCH * INCH * INCH),
-                        u("fl oz", GALLON / 128.0),
-                        u("qt", GALLON / 4.0),
-                        u("gal", GALLON),
-                    ]
-                }
-            }
+            Angle => &[("rad", 1.0), ("deg", DEGREE)],
+            Area => &[
+                ("m2", 1.0),
+                ("cm2", 1e-4),
+                ("mm2", 1e-6),
+                ("in2", INCH * INCH),
+            ],
+            Compliance => &[
+                ("m3/Pa", 1.0),
+                ("mL/kPa", 1e-9),
+                ("mL/bar", 1e-11),
+                ("mL/psi", 1e-6 / PSI),
+            ],
+            Density => &[("kg/m3", 1.0), ("g/mL", 1e3)],
+            Energy => &[("J", 1.0), ("kJ", 1e3)],
+            FlowResistance => &[("Pa s/m3", 1.0), ("kPa s/L", 1e6)],
+            Frequency => &[("Hz", 1.0), ("kHz", 1e3), ("MHz", 1e6)],
+            Inertia => &[("kg m2", 1.0), ("lb in2", 0.453_592_37 * INCH * INCH)],
+            Length => &[
+                ("m", 1.0),
+                ("cm", 1e-2),
+                ("mm", 1e-3),
+                ("in", INCH),
+                ("ft", 12.0 * INCH),
+            ],
+            MotorConstant => &[("V s/rad", 1.0), ("V/krpm", 1e-3 / RPM)],
+            Pressure => &[
+                ("Pa", 1.0),
+                ("hPa", 1e2),
+                ("kPa", 1e3),
+                ("MPa", 1e6),
+                ("mbar", 1e2),
+                ("bar", 1e5),
+                ("GPa", 1e9),
+                ("psi", PSI),
+            ],
+            PressureRate => &[
+                ("Pa/s", 1.0),
+                ("kPa/min", 1e3 / 60.0),
+                ("bar/min", 1e5 / 60.0),
+                ("psi/min", PSI / 60.0),
+            ],
+            QuadraticResistance => &[("Pa s2/m6", 1.0)],
+            Ratio => &[("", 1.0), ("%", 1e-2)],
+            Resistance => &[("ohm", 1.0), ("mohm", 1e-3)],
+            RotationalFriction => &[("N m s/rad", 1.0)],
+            RotationalSpeed => &[("rad/s", 1.0), ("rpm", RPM)],
+            SensitivityCurrent => &[("V/A", 1.0), ("mV/A", 1e-3)],
+            SensitivityPressure => &[
+                ("V/Pa", 1.0),
+                ("V/kPa", 1e-3),
+                ("V/bar", 1e-5),
+                ("mV/kPa", 1e-6),
+                ("V/psi", 1.0 / PSI),
+            ],
+            Temperature => &[("K", 1.0), ("C", 1.0), ("F", 5.0 / 9.0)],
+            Time => &[("s", 1.0), ("ms", 1e-3), ("us", 1e-6), ("min", 60.0)],
+            Torque => &[("N m", 1.0), ("lbf ft", POUND_FORCE * 12.0 * INCH)],
+            Viscosity => &[("Pa s", 1.0), ("mPa s", 1e-3)],
+            Voltage => &[("V", 1.0), ("mV", 1e-3)],
+            VoltageRate => &[("V/s", 1.0), ("mV/s", 1e-3), ("mV/min", 1e-3 / 60.0)],
+            Volume => &[
+                ("m3", 1.0),
+                ("L", 1e-3),
+                ("mL", 1e-6),
+                ("cm3", 1e-6),
+                ("in3", INCH * INCH * INCH),
+                ("fl oz", GALLON / 128.0),
+                ("qt", GALLON / 4.0),
+                ("gal", GALLON),
+            ],
         }
     }
 
@@ -191,6 +149,14 @@ impl Dimension {
         }
     }
 
+    /// A quantity in this dimension's SI unit.
+    pub fn in_si(self, number: f64) -> Quantity {
+        Quantity {
+            number,
+            unit: self.units()[0],
+        }
+    }
+
     /// Whether a bare number is a quantity of this dimension.
     pub fn takes_bare_numbers(self) -> bool {
         self == Ratio
@@ -206,57 +172,67 @@ pub struct Quantity {
 }
 
 impl Quantity {
-    /// Reads `180 mL`; the error is a problem and a remedy.
-    pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, (String, String)> {
+    /// Reads `180 mL`; the fault has no place.
+    pub fn parse(text: &str, dimension: Dimension) -> Result<Quantity, Fault> {
         let text = text.trim();
         let split = split_number(text);
         let (number, unit) = (text[..split].trim(), text[split..].trim());
-        let complain = |what: &str| (format!("`{text}` {what}"), dimension.forms());
-        let number: f64 = number.parse().map_err(|_| {
+        let complain = |what: &str, remedy: String| {
+            Err(Fault::of(Kind::Value, format!("`{text}` {what}"), remedy))
+        };
+        let Some(value) = number.parse().ok().filter(|n: &f64| n.is_finite()) else {
             let word = text.trim_start_matches(['-', '+', '.']).to_lowercase();
-            match word.starts_with("nan") || word.starts_with("inf") {
-                true => complain("is not a finite number"),
-                false => complain("does not start with a number"),
-            }
-        })?;
-        if !number.is_finite() {
-            return Err(complain("is not a finite number"));
-        }
+            let infinite = number.parse::<f64>().is_ok();
+            return match infinite || word.starts_with("nan") || word.starts_with("inf") {
+                true => complain("is not a finite number", dimension.forms()),
+                false => complain("does not start with a number", dimension.forms()),
+            };
+        };
         let units = dimension.units();
         if let Some(found) = units.iter().find(|u| u.0 == unit) {
             return Ok(Quantity {
-                number,
+                number: value,
                 unit: *found,
             });
         }
-        let remedy = match nearest(unit, units.iter().map(|u| u.0)) {
-            Some(near) if !unit.is_empty() => {
-                format!(
-                    "did you mean `{number} {near}`? Units that fit: {}",
-                    dimension.unit_list()
-                )
-            }
-            _ => format!("units that fit: {}", dimension.unit_list()),
+        if let Some((problem, remedy)) = slips::number(number, unit) {
+            return complain(problem, remedy);
+        }
+        let fitting = format!("nits that fit: {}", dimension.unit_list());
+        if unit.is_empty() {
+            return complain("has no unit", format!("u{fitting}"));
+        }
+        let names: Vec<&str> = units.iter().map(|u| u.0).collect();
+        let near = slips::unit(unit, &names).or_else(|| nearest(unit, names));
+        let remedy = match near {
+            Some("") | None if dimension.takes_bare_numbers() => dimension.forms(),
+            Some(near) => format!("did you mean `{number} {near}`? U{fitting}"),
+            None => format!("u{fitting}"),
         };
-        let problem = if unit.is_empty() {
-            format!("`{text}` has no unit")
-        } else {
-            format!("unknown unit `{unit}` in `{text}`")
-        };
-        Err((problem, remedy))
+        let problem = format!("unknown unit `{unit}` in `{text}`");
+        Err(Fault::of(Kind::Value, problem, remedy))
     }
 
     /// A bare number of a dimension that needs no unit.
     pub fn bare(number: f64) -> Quantity {
         Quantity {
             number,
-            unit: plain("", 1.0),
+            unit: ("", 1.0),
         }
     }
 
     /// The value in SI units.
     pub fn si(self) -> f64 {
-        self.number * self.unit.1 + self.unit.2
+        self.number * self.unit.1 + self.zero()
+    }
+
+    /// The unit's zero in SI; only temperatures have one.
+    fn zero(self) -> f64 {
+        match self.unit.0 {
+            "C" => 273.15,
+            "F" => 459.67 * 5.0 / 9.0,
+            _ => 0.0,
+        }
     }
 
     /// Another number in the same unit.
@@ -269,9 +245,27 @@ impl Quantity {
         self.number * self.unit.1 / other.unit.1
     }
 
+    /// The unit as it is written.
+    pub(super) fn unit_name(self) -> &'static str {
+        self.unit.0
+    }
+
+    /// The ends of a range in this quantity's unit, rounded to within it.
+    pub(super) fn range_of(self, low: Quantity, high: Quantity) -> [Quantity; 2] {
+        let within = |end: Quantity, inwards: f64| {
+            let exact = self.number_of(end.si());
+            let rounded = [exact, exact * inwards].map(|n| self.with_number(three_digits(n)));
+            let mut fitting = rounded.into_iter();
+            fitting
+                .find(|q| q.si() >= low.si() && q.si() <= high.si())
+                .unwrap_or(self.with_number(exact))
+        };
+        [within(low, 1.005), within(high, 0.995)]
+    }
+
     /// An SI value in this quantity's unit.
     pub fn number_of(self, si: f64) -> f64 {
-        (si - self.unit.2) / self.unit.1
+        (si - self.zero()) / self.unit.1
     }
 }
 
@@ -283,6 +277,11 @@ impl std::fmt::Display for Quantity {
             name => write!(f, "{number} {name}"),
         }
     }
+}
+
+/// A value rounded to what a person would write.
+pub(super) fn three_digits(value: f64) -> f64 {
+    format!("{value:.2e}").parse().unwrap_or(value)
 }
 
 /// Where the number at the start of `text` ends: digits, point, sign and an exponent.
@@ -338,10 +337,13 @@ mod tests {
 
     #[test]
     fn faults_name_the_units_that_fit() {
-        let (problem, remedy) = Quantity::parse("180 ml", Volume).unwrap_err();
-        assert_eq!(problem, "unknown unit `ml` in `180 ml`");
+        let fault = |text| Quantity::parse(text, Volume).unwrap_err();
+        assert_eq!(fault("180 ml").problem, "unknown unit `ml` in `180 ml`");
+        let remedy = fault("180 ml").remedy;
         assert!(remedy.contains("did you mean `180 mL`?"), "{remedy}");
-        let (problem, remedy) = Quantity::parse("180", Volume).unwrap_err();
+        let Fault {
+            problem, remedy, ..
+        } = fault("180");
         assert!(
             problem.contains("no unit") && remedy.contains("fl oz"),
             "{problem} {remedy}"

@@ -17,7 +17,7 @@ pub use filter::Filter;
 pub use line::arrivals;
 
 use crate::domain::Measures;
-use crate::scenario::{LineSpec, SensorSpec};
+use crate::scenario::SensorSpec;
 use crate::simulation::Traces;
 use crate::vehicle::Vehicle;
 use std::borrow::Cow;
@@ -77,7 +77,9 @@ type Volts<'a> = dyn FnMut(u64, &mut [f64]) + 'a;
 impl<'a> Sensor<'a> {
     /// The sensor of a channel that samples at `rate_hz`.
     pub fn new(spec: &SensorSpec, scene: Scene<'a>, rate_hz: f64) -> Sensor<'a> {
-        let arrived = neck_line(spec).map_or(Vec::new(), |line| arrivals(line, scene));
+        let arrived = spec
+            .neck_line()
+            .map_or(Vec::new(), |line| arrivals(line, scene));
         Sensor::with_arrivals(spec, scene, rate_hz, arrived.into())
     }
 
@@ -89,10 +91,10 @@ impl<'a> Sensor<'a> {
         arrived_pa: Cow<'a, [f64]>,
     ) -> Sensor<'a> {
         match spec {
-            SensorSpec::NeckPressure(transducer, _) => {
+            SensorSpec::NeckPressure(neck) => {
                 let ambient_pa = scene.vehicle.ambient_pa;
                 transducer::sensor(
-                    transducer,
+                    &neck.transducer,
                     arrived_pa,
                     ambient_pa,
                     rate_hz,
@@ -100,7 +102,9 @@ impl<'a> Sensor<'a> {
                     None,
                 )
             }
-            SensorSpec::NeckPulse(pulse, line) => pulse::sensor(pulse, line, arrived_pa, rate_hz),
+            SensorSpec::NeckPulse(neck) => {
+                pulse::sensor(&neck.pulse, &neck.line, arrived_pa, rate_hz)
+            }
             SensorSpec::CoilTrigger(coil) => coil::sensor(coil, scene, rate_hz),
             SensorSpec::CylinderPressure(sensor) => {
                 let place = scene
@@ -131,13 +135,5 @@ impl<'a> Sensor<'a> {
     /// block.
     pub fn volts(&mut self, first: u64, block: &mut [f64]) {
         (self.volts)(first, block)
-    }
-}
-
-/// The line of a neck sensor; `None` for any other.
-pub fn neck_line(spec: &SensorSpec) -> Option<&LineSpec> {
-    match spec {
-        SensorSpec::NeckPressure(_, line) | SensorSpec::NeckPulse(_, line) => Some(line),
-        _ => None,
     }
 }

@@ -5,9 +5,8 @@ use crate::domain::checks::Checks;
 use crate::domain::name::ENDINGS;
 use crate::domain::{Capture, Card, Truth};
 use crate::error::{Fault, Faults};
-use crate::files::{Part, open_regular};
+use crate::files::{Lock, Part, directory, open_regular};
 use crate::formats::{json, wav};
-use std::fs;
 use std::io::{BufReader, Write};
 use std::path::{Path, PathBuf};
 
@@ -63,17 +62,9 @@ impl CaptureFiles {
         self.write_parts(card, None, channels)
     }
 
-    /// As [`CaptureFiles::write`], with the truth, whose `wav_sha256` is filled in: all three or none.
-    pub fn write_with_truth(
-        &self,
-        card: &Card,
-        truth: &mut Truth,
-        channels: &[Vec<i16>],
-    ) -> Result<(), Faults> {
-        self.write_parts(card, Some(truth), channels).map(|_| ())
-    }
-
-    fn write_parts(
+    /// As [`CaptureFiles::write`], with the truth, whose `wav_sha256` is filled in: all three or none, and all three of one
+    /// writer where several write at once.
+    pub(super) fn write_parts(
         &self,
         card: &Card,
         truth: Option<&mut Truth>,
@@ -85,19 +76,16 @@ impl CaptureFiles {
         agree?;
         wav::check(&self.wav.display().to_string(), rate, channels)?;
         let (wav, digest) = Part::write_hashed(&self.wav, |out| wav::write(out, rate, channels))?;
-        let truth = match truth {
-            Some(truth) => {
-                truth.wav_sha256 = digest.clone();
-                Some(document::write_part(&self.truth, truth)?)
-            }
-            None => None,
-        };
-        let card = Part::write(&self.card, |out| out.write_all(text.as_bytes()))?;
-        wav.commit()?;
+        let mut parts = vec![wav];
         if let Some(truth) = truth {
-            truth.commit()?;
+            truth.wav_sha256 = digest.clone();
+            parts.push(document::write_part(&self.truth, truth)?);
         }
-        card.commit()?;
+        parts.push(Part::write(&self.card, |out| {
+            out.write_all(text.as_bytes())
+        })?);
+        let _lock = Lock::wait(&self.wav)?;
+        parts.into_iter().try_for_each(Part::commit)?;
         Ok(digest)
     }
 }
@@ -191,28 +179,21 @@ fn agreement(
     checks.finish()
 }
 
-/// Names of all captures in `folder` (of all its cards), in the order of their bytes.
+/// Names of all captures in `folder` (of all its cards), in their order.
 pub fn find(folder: &Path) -> Result<Vec<String>, Faults> {
     names(folder, ".card.json")
 }
 
-/// Names of all captures in `folder` whose truth lies there, in the order of their bytes.
+/// Names of all captures in `folder` whose truth lies there, in their order.
 pub fn truths(folder: &Path) -> Result<Vec<String>, Faults> {
     names(folder, ".truth.json")
 }
 
-/// Names of the files in `folder` that end in `ending`, without it; hidden files are passed over.
 fn names(folder: &Path, ending: &str) -> Result<Vec<String>, Faults> {
-    let fault = |error| Fault::io(folder, "list it", &error);
-    let mut names = Vec::new();
-    for entry in fs::read_dir(folder).map_err(fault)? {
-        let file = entry.map_err(fault)?.file_name();
-        let name = file.to_str().and_then(|file| file.strip_suffix(ending));
-        names.extend(
-            name.filter(|name| !name.is_empty() && !name.starts_with('.'))
-                .map(str::to_owned),
-        );
-    }
+    let mut names = directory::ending_in(folder, &[ending])?;
+    names
+        .iter_mut()
+        .for_each(|name| name.truncate(name.len() - ending.len()));
     names.sort();
     Ok(names)
 }
@@ -221,7 +202,8 @@ fn names(folder: &Path, ending: &str) -> Result<Vec<String>, Faults> {
 mod tests {
     use super::*;
     use crate::domain::example;
-    use crate::files::sha256_of;
+    use crate::files::{atomic, sha256_of};
+    use std::fs;
 
     /// A folder with the example's card and WAV.
     fn folder() -> (tempfile::TempDir, CaptureFiles) {
@@ -286,7 +268,7 @@ mod tests {
     #[test]
     fn a_pair_that_disagrees_is_refused_with_all_that_differs() {
         let (_folder, files) = folder();
-        crate::files::write_with(&files.wav, |out| wav::write(out, 8000, &[vec![0; 10]])).unwrap();
+        atomic::write_with(&files.wav, |out| wav::write(out, 8000, &[vec![0; 10]])).unwrap();
         let faults = open(&files.card).unwrap_err();
         let places: Vec<_> = faults
             .0
@@ -339,6 +321,30 @@ mod tests {
         fs::create_dir(&files.card).unwrap();
         assert!(files.write(&example::card(), &example::channels()).is_err());
         assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn what_several_write_at_once_is_all_of_one() {
+        let folder = tempfile::tempdir().unwrap();
+        let files = CaptureFiles::of(folder.path(), "bay-2");
+        std::thread::scope(|threads| {
+            for writer in 0..4 {
+                let files = files.clone();
+                threads.spawn(move || {
+                    for _ in 0..50 {
+                        let (mut truth, mut channels) = (example::truth(), example::channels());
+                        channels[0][0] = writer;
+                        let truth = Some(&mut truth);
+                        files
+                            .write_parts(&example::card(), truth, &channels)
+                            .unwrap();
+                    }
+                });
+            }
+        });
+        let truth: Truth = document::read(&files.truth).unwrap();
+        assert_eq!(truth.wav_sha256, sha256_of(&files.wav).unwrap());
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 3);
     }
 
     #[test]

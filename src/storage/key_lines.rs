@@ -1,22 +1,17 @@
 //! The truths of a key of many captures, read a line at a time.
 
+use super::lines::{FileLines, lines};
 use crate::domain::Truth;
 use crate::error::{Fault, Faults};
 use crate::formats::json;
-use std::fs::File;
-use std::io::{BufRead, BufReader, Read};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// A longer line is refused unread.
-const MAX_LINE_BYTES: u64 = 1 << 20;
+const MAX_LINE_BYTES: usize = 1 << 20;
 
 /// The truths of a key of many captures, one at a time.
 #[derive(Debug)]
-pub struct KeyLines {
-    path: PathBuf,
-    lines: BufReader<File>,
-    number: usize,
-}
+pub struct KeyLines(FileLines);
 
 impl KeyLines {
     /// Opens the key at `path`.
@@ -24,40 +19,28 @@ impl KeyLines {
     /// # Errors
     /// If the file cannot be opened.
     pub fn open(path: &Path) -> Result<Self, Faults> {
-        let file = File::open(path).map_err(|error| Fault::io(path, "read it", &error))?;
-        Ok(KeyLines {
-            path: path.to_owned(),
-            lines: BufReader::with_capacity(1 << 16, file),
-            number: 0,
-        })
-    }
-
-    fn next_line(&mut self) -> Result<Option<Truth>, Faults> {
-        let mut text = Vec::new();
-        let read = (&mut self.lines)
-            .take(MAX_LINE_BYTES + 1)
-            .read_until(b'\n', &mut text)
-            .map_err(|error| Fault::io(&self.path, "read it", &error))?;
-        if read == 0 {
-            return Ok(None);
-        }
-        self.number += 1;
-        let place = format!("{}:{}", self.path.display(), self.number);
-        if read as u64 > MAX_LINE_BYTES {
-            let problem = format!("the line is longer than {MAX_LINE_BYTES} bytes");
-            return Err(Fault::new(place, problem, "give one truth a line").into());
-        }
-        json::parse(place, text.trim_ascii_end()).map(Some)
+        lines(path, MAX_LINE_BYTES).map(KeyLines)
     }
 }
 
 impl Iterator for KeyLines {
     type Item = Result<Truth, Faults>;
 
-    /// The next truth, or what is wrong with its line; after a line that is too long, reading cannot go on in
-    /// step, so whoever meets a fault stops.
+    /// The next truth, or what is wrong with its line.
     fn next(&mut self) -> Option<Self::Item> {
-        self.next_line().transpose()
+        let file = self.0.file().to_string();
+        let line = match self.0.next().transpose()? {
+            Ok(line) => line,
+            Err(faults) => return Some(Err(faults)),
+        };
+        let place = format!("{file}:{}", line.number);
+        Some(match line.bytes {
+            Some(bytes) => json::parse(place, bytes.trim_ascii_end()),
+            None => {
+                let problem = format!("the line is longer than {MAX_LINE_BYTES} bytes");
+                Err(Fault::new(place, problem, "give one truth a line").into())
+            }
+        })
     }
 }
 
@@ -66,6 +49,7 @@ mod tests {
     use super::*;
     use crate::domain::example;
     use crate::formats::key::{line, outline};
+    use std::path::PathBuf;
 
     fn written(text: &str) -> (tempfile::TempDir, PathBuf) {
         let folder = tempfile::tempdir().unwrap();

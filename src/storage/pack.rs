@@ -12,10 +12,11 @@ use std::path::Path;
 /// A file that cannot be read, of another format, or without an id.
 pub fn head(folder: &Path) -> Result<Option<PackHead>, Faults> {
     let path = folder.join("pack.json");
-    match path.try_exists() {
-        Ok(false) => Ok(None),
-        _ => document::read(&path).map(Some),
+    // A key of many captures may be named itself, and has no folder of its own.
+    if folder.is_file() || matches!(path.try_exists(), Ok(false)) {
+        return Ok(None);
     }
+    document::read(&path).map(Some)
 }
 
 /// A blank call sheet larger than this is refused unread.

@@ -25,7 +25,7 @@
 use super::Witness;
 use super::evidence::{LEAST_OVER_NOISE, MOST_CLIPPED};
 use crate::acquisition::Recorded;
-use crate::domain::{Difficulty, EngineData, Evidence, LeakTruth, Measures, Sync};
+use crate::domain::{Difficulty, EngineData, Evidence, LeakTruth, Measures, Sync, highest_pulse};
 use crate::math;
 use crate::scenario::{FaultsSpec, Mode, Scenario};
 
@@ -58,11 +58,7 @@ pub(crate) fn difficulty(
     recorded: &[Recorded],
     witness: Option<&Witness>,
 ) -> Difficulty {
-    let height = |l: &LeakTruth| l.pulse_height.unwrap_or(0.0);
-    let strongest = leaks
-        .iter()
-        .filter(|l| l.visible)
-        .max_by(|a, b| height(a).total_cmp(&height(b)));
+    let strongest = highest_pulse(leaks.iter().filter(|l| l.visible));
     let parts = Difficulty {
         total: 0.0,
         lag: strongest.map_or(0.0, |l| lag(l, plate)),
@@ -171,7 +167,7 @@ fn clipping(recorded: &[Recorded]) -> f64 {
 mod tests {
     use super::*;
     use crate::render::render;
-    use crate::scenario::Source;
+    use crate::scenario::{LeakSpec, Scenario, Source, WornSpec};
 
     const PLAIN: &str = "
 vehicle:
@@ -183,57 +179,57 @@ channels: [{sensor: neck_pressure, span: [0 kPa, 50 kPa]}, {sensor: coil_trigger
 acquisition: {sample_rate: 5 kHz}
 ";
 
-    fn of(changes: &[(&str, serde_json::Value)]) -> Difficulty {
-        let mut source = Source::parse("plain", PLAIN.as_bytes()).unwrap();
-        for (path, value) in changes {
-            source = source.with(path, value.clone()).unwrap();
-        }
-        render(&source.draw(None, 0).unwrap(), "x").truth.difficulty
+    fn of(change: impl FnOnce(&mut Scenario)) -> Difficulty {
+        let drawn = Source::parse("plain", PLAIN.as_bytes()).and_then(|s| s.draw(None, 0));
+        let changed = drawn.and_then(|drawn| drawn.edit(|s, _| change(s)));
+        render(&changed.unwrap(), "x").truth.difficulty
+    }
+
+    fn wear(cylinder: u32) -> Vec<WornSpec> {
+        let ring_area_m2 = 4e-6;
+        vec![WornSpec {
+            cylinder,
+            ring_area_m2,
+        }]
     }
 
     #[test]
     fn each_part_answers_to_its_cause_and_to_no_other() {
-        use serde_json::json;
-        let plain = of(&[]);
+        let plain = of(|_| ());
         assert!(plain.total < 0.1, "{plain:?}");
-        let moved = |changes: &[(&str, serde_json::Value)], part: fn(&Difficulty) -> f64| {
-            let hard = of(changes);
-            assert!(part(&hard) > part(&plain) + 0.2, "{changes:?}: {hard:?}");
-            assert!(hard.total > plain.total + 0.05, "{changes:?}: {hard:?}");
+        let moved = |change: fn(&mut Scenario), part: fn(&Difficulty) -> f64| {
+            let hard = of(change);
+            assert!(part(&hard) > part(&plain) + 0.2, "{hard:?}");
+            assert!(hard.total > plain.total + 0.05, "{hard:?}");
             hard
         };
-        let lag = moved(
-            &[
-                ("vehicle.cooling.path", json!("3 m")),
-                ("vehicle.cooling.neck_compliance", json!("1 mL/kPa")),
-            ],
-            |d| d.lag,
-        );
+        let far = |s: &mut Scenario| {
+            s.vehicle.cooling.path_m = 3.0;
+            s.vehicle.cooling.neck_compliance_m3_pa = 1e-9;
+        };
+        let lag = moved(far, |d| d.lag);
         assert_eq!((lag.sync, lag.decoy), (0.0, 0.0), "{lag:?}");
-        moved(&[("faults.leaks[0].area", json!("0.003 mm2"))], |d| d.noise);
-        let pair = moved(&[("vehicle.engine.coils", json!("shared_pairs"))], |d| {
-            d.sync
-        });
+        moved(|s| s.faults.leaks[0].area_m2 = 0.003e-6, |d| d.noise);
+        let pair = moved(|s| s.vehicle.engine.shared_coils = true, |d| d.sync);
         assert_eq!(pair.sync, 0.5);
-        let none = moved(&[("test.ignition", json!("disabled"))], |d| d.sync);
+        let none = moved(|s| s.test.ignition_enabled = false, |d| d.sync);
         assert_eq!((none.sync, none.lag), (1.0, plain.lag));
-        let two = json!([
-            {"cylinder": 3, "area": "0.05 mm2", "opens_at": "3 bar"},
-            {"cylinder": 6, "area": "0.05 mm2", "opens_at": "3 bar"}
-        ]);
-        assert_eq!(
-            moved(&[("faults.leaks", two)], |d| d.second_leak).second_leak,
-            1.0
-        );
-        let worn = json!([{"cylinder": 2, "ring_area": "4 mm2"}]);
-        assert_eq!(moved(&[("faults.worn", worn)], |d| d.decoy).decoy, 1.0);
-        moved(&[("channels[0].range", json!("0.7 V"))], |d| d.clipping);
+        let again = |s: &mut Scenario| {
+            let first = s.faults.leaks[0].clone();
+            s.faults.leaks.push(LeakSpec {
+                cylinder: 6,
+                ..first
+            });
+        };
+        assert_eq!(moved(again, |d| d.second_leak).second_leak, 1.0);
+        let worn = moved(|s| s.faults.worn = wear(2), |d| d.decoy);
+        assert_eq!(worn.decoy, 1.0);
+        moved(|s| s.channels[0].input.range_v = 0.7, |d| d.clipping);
     }
 
     #[test]
     fn wear_of_the_leaking_cylinder_is_no_decoy() {
-        let worn = serde_json::json!([{"cylinder": 3, "ring_area": "4 mm2"}]);
-        assert_eq!(of(&[("faults.worn", worn)]).decoy, 0.0);
+        assert_eq!(of(|s| s.faults.worn = wear(3)).decoy, 0.0);
     }
 
     #[test]

@@ -2,7 +2,9 @@
 //! synchronising traces tie them to a cylinder.
 
 use crate::acquisition::Recorded;
-use crate::domain::{Call, CylinderSet, EngineData, Evidence, LeakTruth, Measures, Sync};
+use crate::domain::{
+    Call, CylinderSet, EngineData, Evidence, LeakTruth, Measures, Sync, highest_pulse,
+};
 use crate::scenario::{Mode, Scenario, SensorSpec};
 use crate::simulation::Traces;
 use crate::vehicle::Vehicle;
@@ -35,14 +37,8 @@ pub(crate) fn pump_ripple_pa(vehicle: &Vehicle, traces: &Traces) -> f64 {
 
 /// Decides which leaks' pulses can be told, and notes their height over the noise.
 pub(crate) fn judge_visibility(leaks: &mut [LeakTruth], plate: &EngineData, noise_rms: f64) {
-    let largest = leaks
-        .iter()
-        .max_by(|a, b| {
-            a.pulse_height
-                .unwrap_or(0.0)
-                .total_cmp(&b.pulse_height.unwrap_or(0.0))
-        })
-        .map(|l| (l.pulse_height.unwrap_or(0.0), l.lag_deg));
+    let largest = highest_pulse(leaks.iter());
+    let largest = largest.map(|l| (l.pulse_height.unwrap_or(0.0), l.lag_deg));
     let Some((largest, largest_lag)) = largest else {
         return;
     };
@@ -154,23 +150,24 @@ fn sync(s: &Scenario, plate: &EngineData, recorded: &[Recorded]) -> (Sync, Strin
     };
     for (channel, recorded) in s.channels.iter().zip(recorded).filter(|(_, r)| usable(r)) {
         let found = match &channel.sensor {
-            SensorSpec::CoilTrigger(coil) if s.test.ignition_enabled => match s.engine.shared_coils
-            {
-                false => (
-                    Sync::Full,
-                    format!(
-                        "The coil of cylinder {} fires once in 720 degrees.",
-                        coil.cylinder
+            SensorSpec::CoilTrigger(coil) if s.test.ignition_enabled => {
+                match s.vehicle.engine.shared_coils {
+                    false => (
+                        Sync::Full,
+                        format!(
+                            "The coil of cylinder {} fires once in 720 degrees.",
+                            coil.cylinder
+                        ),
                     ),
-                ),
-                true => (
-                    Sync::Pair,
-                    format!(
-                        "The coil of cylinder {} is shared and fires once in 360 degrees.",
-                        coil.cylinder
+                    true => (
+                        Sync::Pair,
+                        format!(
+                            "The coil of cylinder {} is shared and fires once in 360 degrees.",
+                            coil.cylinder
+                        ),
                     ),
-                ),
-            },
+                }
+            }
             SensorSpec::CylinderPressure(sensor) => (
                 Sync::Full,
                 format!(

@@ -8,7 +8,7 @@ use crate::acquisition::{Recorded, ideal};
 use crate::domain::{ChannelTruth, GasAccount, TRUTH_FORMAT, Tdc};
 use crate::domain::{EngineData, LeakTruth, Truth};
 use crate::scenario::{ChannelSpec, Drawn, SensorSpec};
-use crate::sensors::{Scene, neck_line};
+use crate::sensors::Scene;
 
 /// Neck sensor by which a capture is judged.
 pub(crate) struct Witness<'a> {
@@ -99,11 +99,11 @@ fn witness<'a>(
 ) -> Option<Witness<'a>> {
     let place = channels
         .iter()
-        .position(|c| neck_line(&c.sensor).is_some())?;
+        .position(|c| c.sensor.neck_line().is_some())?;
     let arrived_pa = &recorded[place].arrived_pa;
     let ripple = evidence::pump_ripple_pa(scene.vehicle, scene.traces) * 1e-3;
     let (unit_per_kpa, negative) = match &channels[place].sensor {
-        SensorSpec::NeckPulse(pulse, _) => (pulse.gain_v_pa * 1e3, pulse.negative),
+        SensorSpec::NeckPulse(neck) => (neck.pulse.gain_v_pa * 1e3, neck.pulse.negative),
         _ => (1.0, false),
     };
     let sign = if negative != channels[place].input.inverted {

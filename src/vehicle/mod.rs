@@ -100,8 +100,8 @@ impl Vehicle {
             .collect();
         Vehicle {
             mode: s.test.mode,
-            starter: s.starter.clone(),
-            cooling: s.cooling.clone(),
+            starter: s.vehicle.starter.clone(),
+            cooling: s.vehicle.cooling.clone(),
             cap: s.test.cap.clone(),
             idle: s.test.idle.clone(),
             leaks,
@@ -120,7 +120,7 @@ impl Vehicle {
 
 impl Engine {
     fn resolve(s: &Scenario) -> Engine {
-        let e = &s.engine;
+        let e = &s.vehicle.engine;
         let piston_area_m2 = std::f64::consts::FRAC_PI_4 * e.bore_m * e.bore_m;
         let idle = s.test.mode == Mode::Idle;
         let wall_rise = if idle { RUNNING_WALL_RISE_K } else { 0.0 };

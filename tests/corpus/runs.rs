@@ -35,7 +35,7 @@ fn begun(bench: &Bench, more: &str, manifest: &str) -> Child {
 fn a_killed_run_goes_on_where_it_ended() {
     for (form, least) in [("", 3), ("--format parquet --captures-per-file 3", 3)] {
         let bench = bench();
-        let more = format!("--count 60 {form} --out out");
+        let more = format!("--count 150 {form} --out out");
         let mut child = begun(&bench, &more, MANIFEST);
         child.kill().unwrap();
         child.wait().unwrap();
@@ -50,10 +50,10 @@ fn a_killed_run_goes_on_where_it_ended() {
         };
         let before: Vec<_> = finished.iter().map(time).collect();
         let [all, now, there] = told(&done(&bench, &more));
-        assert_eq!((all, now + there), (60, 60));
+        assert_eq!((all, now + there), (150, 150));
         assert!(there >= least && now > 0, "{now} now, {there} there");
         assert_eq!(before, finished.iter().map(time).collect::<Vec<_>>());
-        done(&bench, &format!("--count 60 {form} --out calm"));
+        done(&bench, &format!("--count 150 {form} --out calm"));
         assert_eq!(merged(&bench, "out"), merged(&bench, "calm"), "{form}");
         assert!(
             captures(&bench, "out") == captures(&bench, "calm"),
@@ -242,4 +242,166 @@ fn merge_names_the_shards_that_are_missing() {
         done(&bench, &format!("--count 8 --shard {shard} --out out"));
     }
     assert_eq!(merged(&bench, "out")["shards"], 4);
+}
+
+#[test]
+fn an_emptied_or_cut_file_is_not_there() {
+    let bench = bench();
+    // Long enough that its WAVs are known by their lengths.
+    bench.change("plan.yaml", "sample_rate: 2 kHz", "sample_rate: 40 kHz");
+    for (form, file, merge_says) in [
+        (
+            "",
+            "captures/0000/c0000002.wav",
+            "c0000002.wav: it is not what the manifest says; run the command of shard 1/1",
+        ),
+        (
+            "--truths",
+            "captures/0000/c0000003.card.json",
+            "c0000003.card.json",
+        ),
+        (
+            "--truths",
+            "key/truths/0000/c0000003.truth.json",
+            "c0000003.truth.json",
+        ),
+        (
+            "--format parquet --captures-per-file 2",
+            "captures/c0000002.parquet",
+            "c0000002.parquet",
+        ),
+        (
+            "--format parquet --captures-per-file 2",
+            "key/parquet/c0000002.parquet",
+            "c0000002.parquet",
+        ),
+    ] {
+        let _ = fs::remove_dir_all(bench.path("out"));
+        let run = format!("--count 4 {form} --out out");
+        done(&bench, &run);
+        let whole = bench.read(&format!("out/{file}"));
+        let path = bench.path(&format!("out/{file}"));
+        let per_file = if form.contains("parquet") { 2 } else { 1 };
+        for length in [0, 44, whole.len() - 1] {
+            fs::write(&path, &whole[..length.min(whole.len() - 1)]).unwrap();
+            bench
+                .run(&["corpus", "--merge", "--out", "out"])
+                .refused(1, &[merge_says]);
+            assert_eq!(
+                told(&done(&bench, &run)),
+                [4, per_file, 4 - per_file],
+                "{file}"
+            );
+            assert!(fs::read(&path).unwrap() == whole, "{file}");
+        }
+        fs::write(&path, [&whole[..], b"x"].concat()).unwrap();
+        bench
+            .run(&["corpus", "--merge", "--out", "out"])
+            .refused(1, &[merge_says]);
+        assert_eq!(
+            told(&done(&bench, &run)),
+            [4, per_file, 4 - per_file],
+            "{file}"
+        );
+        assert!(fs::read(&path).unwrap() == whole, "{file}");
+        bench.done(&["corpus", "--verify", "--out", "out"]);
+    }
+}
+
+#[test]
+fn a_damaged_head_key_or_manifest_is_named_and_mended() {
+    let bench = bench();
+    done(&bench, "--count 4 --out out");
+    let key = "out/key/shard-0001-of-0001.key.jsonl";
+    let before: Vec<Vec<u8>> = bench
+        .files("out")
+        .iter()
+        .map(|f| bench.read(&format!("out/{f}")))
+        .collect();
+    let mended = |what: &str| {
+        assert_eq!(told(&done(&bench, "--count 4 --out out"))[0], 4, "{what}");
+        let now: Vec<Vec<u8>> = bench
+            .files("out")
+            .iter()
+            .map(|f| bench.read(&format!("out/{f}")))
+            .collect();
+        assert!(now == before, "{what}");
+        bench.done(&["corpus", "--verify", "--out", "out"]);
+    };
+    let verify = || bench.run(&["corpus", "--verify", "--out", "out"]);
+    for (part, by) in [
+        ("first_wav_sha256\": \"", "first_wav_sha256\": \"0"),
+        ("seed\": 7", "seed\": 6"),
+    ] {
+        bench.change("out/corpus.json", part, by);
+        let run = verify();
+        assert_eq!(run.code, Some(1));
+        assert!(run.out.contains("changed     corpus.json\n"), "{}", run.out);
+        fs::remove_file(bench.path("out/corpus.json")).unwrap();
+        mended("the head");
+    }
+    // A lost head is not made up for another corpus.
+    fs::remove_file(bench.path("out/corpus.json")).unwrap();
+    bench
+        .run(&arguments("--count 4 --seed 8 --out out"))
+        .refused(2, &["the folder is no corpus, and not empty"]);
+    mended("the head again");
+
+    bench.change(key, "Pellworth", "Pellwurth");
+    let run = verify();
+    assert!(
+        run.out
+            .contains("changed     key/shard-0001-of-0001.key.jsonl\n"),
+        "{}",
+        run.out
+    );
+    bench
+        .run(&["corpus", "--merge", "--out", "out"])
+        .refused(1, &["key.jsonl: it is not what the manifest says"]);
+    bench.run(&arguments("--count 4 --out out")).refused(
+        2,
+        &["key.jsonl: it is not what the manifest says; remove it"],
+    );
+    fs::remove_file(bench.path(key)).unwrap();
+    mended("the key");
+
+    let text = String::from_utf8(bench.read(MANIFEST)).unwrap();
+    let flipped = if text.starts_with('0') { "1" } else { "0" };
+    bench.write(MANIFEST, flipped.to_string() + &text[1..]);
+    bench.run(&arguments("--count 4 --out out")).refused(
+        2,
+        &[
+            "c0000000.wav: it was lost",
+            "the manifest was changed: remove out/manifest",
+        ],
+    );
+    fs::remove_file(bench.path(MANIFEST)).unwrap();
+    mended("the manifest");
+}
+
+#[test]
+fn what_cannot_be_merged_or_believed_exits_with_2() {
+    let bench = bench();
+    done(&bench, "--count 2 --out out");
+    fs::remove_file(bench.path("out/manifest.sha256")).unwrap();
+    fs::create_dir(bench.path("out/manifest.sha256")).unwrap();
+    bench
+        .run(&["corpus", "--merge", "--out", "out"])
+        .refused(2, &["manifest.sha256: cannot write it"]);
+    for (field, by) in [
+        ("count\": 2", "count\": 18446744073709551615"),
+        (
+            "captures_per_file\": 1",
+            "captures_per_file\": 18446744073709551615",
+        ),
+    ] {
+        let head = bench.read("out/corpus.json");
+        bench.change("out/corpus.json", field, by);
+        for check in ["--merge", "--verify"] {
+            bench
+                .run(&["corpus", check, "--out", "out"])
+                .refused(2, &["out/corpus.json: ", "it is 18446744073709551615"]);
+        }
+        bench.write("out/corpus.json", head);
+    }
 }

@@ -123,7 +123,7 @@ proptest! {
         for number in (1..=of).rev() {
             build(Shard { number, of }, threads, &bench.path("split"));
         }
-        let [whole, split] = ["whole", "split"].map(|f| corpus::merge(&bench.path(f)).unwrap());
+        let [whole, split] = ["whole", "split"].map(|f| corpus::merge(&bench.path(f)).unwrap().unwrap());
         prop_assert_eq!(whole.captures_sha256, split.captures_sha256);
         prop_assert_eq!(key(&bench, "whole"), key(&bench, "split"));
     }

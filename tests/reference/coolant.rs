@@ -278,7 +278,7 @@ fn coolant_is_drawn_back_through_an_orifice() {
         densities.push(density);
     }
     worst.within(1e-11, "pull-back: flow");
-    let default = six().scenario.cooling.density_kg_m3;
+    let default = six().scenario.vehicle.cooling.density_kg_m3;
     let lowest = densities.iter().copied().fold(f64::MAX, f64::min);
     let highest = densities.iter().copied().fold(f64::MIN, f64::max);
     assert!((lowest..highest).contains(&default), "{default} kg/m3");

@@ -3,7 +3,6 @@
 import numpy as np
 from scipy.stats import bernoulli, binned_statistic
 from statsmodels.stats.contingency_tables import mcnemar
-from statsmodels.stats.inter_rater import cohens_kappa
 from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import proportion_confint
 
@@ -69,30 +68,6 @@ def exact_mcnemar():
         ["only_first", "only_second", "p_value"],
         rows,
         1e-12,
-    )
-
-
-def kappa():
-    tables = [
-        [[20, 5], [10, 15]],
-        [[45, 15], [25, 15]],
-        [[10, 0], [0, 30]],
-        [[0, 7], [7, 0]],
-        [[11, 2, 1], [3, 14, 4], [0, 5, 9]],
-        [[25, 0, 3, 1], [2, 18, 0, 4], [0, 1, 30, 2], [6, 0, 0, 8]],
-    ]
-    rows = [
-        [len(t), " ".join(str(x) for line in t for x in line), float(cohens_kappa(t).kappa)] for t in tables
-    ]
-    return Table(
-        "kappa",
-        [
-            f"Cohen's kappa of agreement; {STATSMODELS}, cohens_kappa",
-            f"(p_o - p_e)/(1 - p_e): Cohen, Educational and Psychological Measurement 20, 1960, 37-46, {MEMORY}",
-        ],
-        ["labels", "counts_row_by_row", "kappa"],
-        rows,
-        1e-11,
     )
 
 

@@ -43,7 +43,6 @@ TABLES = [
     grader.wilson,
     grader.brier,
     grader.exact_mcnemar,
-    grader.kappa,
     grader.paired_difference,
     grader.log_score,
     grader.calibration_error,

@@ -83,9 +83,10 @@ fn a_pulse_sensor_feels_a_ramp_and_forgets_it() {
         *p = ramp_pa_s * (i as f64 * STEP_S).min(until_s);
     }
     let mut spec = drawn.scenario.channels[0].sensor.clone();
-    let SensorSpec::NeckPulse(pulse, _) = &mut spec else {
+    let SensorSpec::NeckPulse(neck) = &mut spec else {
         panic!("a pulse sensor stands first");
     };
+    let pulse = &mut neck.pulse;
     (pulse.gain_v_pa, pulse.saturation_v, pulse.negative) = (1.0, f64::INFINITY, false);
     (pulse.decay_s, pulse.low_pass_hz) = (0.04, 1000.0);
     let scene = Scene {

@@ -1,15 +1,18 @@
 //! `waterjacket grade --analyzer`: many calls of one program, against a key of any length.
 
 use super::Arguments;
+use crate::cli::options::outputs;
 use crate::cli::{Outcome, interrupt, print, print_json};
 use crate::error::{Fault, Faults};
-use crate::files::Lines;
-use crate::grade::{Grading, Scores, outcome};
+use crate::grade::results::header;
+use crate::grade::{Graded, Grading};
 use crate::report;
-use crate::storage::Key;
+use crate::storage::{Key, lines};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::io::{self, Write};
-use std::path::Path;
+
+/// A longer line is passed over unread, and told.
+pub const MAX_LINE_BYTES: usize = 1 << 16;
 
 /// Truths between two looks at whether to stop.
 const AT_ONCE: u64 = 1000;
@@ -19,13 +22,16 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
         let problem = format!("there are {} files of calls", arguments.sheets.len());
         return Err(Fault::new("--analyzer", problem, "grade one analyzer at a time").into());
     };
+    let outputs = outputs([calls, &arguments.key].map(Clone::clone));
+    let html = outputs.optional(&arguments.report)?;
+    let csv = outputs.optional(&arguments.csv)?;
     interrupt::listen()?;
     let key = Key::open(&arguments.key)?;
-    let mut grading = Grading::begin(Lines::open(calls)?)?;
-    match &arguments.csv {
+    let mut grading = Grading::begin(lines(calls, MAX_LINE_BYTES)?)?;
+    match csv {
         None => grade(&mut grading, key, |_| Ok(()))?,
-        Some(path) => crate::files::write_with(path, |out| {
-            out.write_all(outcome::header().as_bytes())?;
+        Some(csv) => csv.write_with(|out| {
+            out.write_all(header().as_bytes())?;
             grade(&mut grading, key, |row| {
                 out.write_all(row.line().as_bytes())
             })
@@ -33,21 +39,23 @@ pub fn run(arguments: &Arguments) -> Result<Outcome, Faults> {
         })?,
     }
     let scores = grading.finish();
-    if let Some(path) = &arguments.report {
-        crate::files::write_all(path, report::scores_html(&scores)?.as_bytes())?;
+    if let Some(html) = html {
+        html.write(report::scores_html(&scores)?)?;
     }
-    match arguments.json {
-        true => print_json(&scores)?,
-        false => print(&scores.to_text())?,
+    if arguments.json {
+        print_json(&scores)?;
+    } else {
+        print(&scores.to_text())?;
     }
-    end(arguments, &scores, calls)
+    let faults = scores.faults.faults(&calls.display().to_string());
+    super::finish(faults, scores.summary.accuracy, arguments.fail_under)
 }
 
 /// Grades truth by truth, and gives each outcome to `give`.
 fn grade(
     grading: &mut Grading,
     key: Key,
-    mut give: impl FnMut(&outcome::Outcome) -> io::Result<()>,
+    mut give: impl FnMut(&Graded) -> io::Result<()>,
 ) -> Result<(), Faults> {
     let bar = ProgressBar::new_spinner().with_style(
         ProgressStyle::with_template("{spinner} {human_pos} captures, {per_sec}")
@@ -64,12 +72,4 @@ fn grade(
     }
     bar.finish_and_clear();
     Ok(())
-}
-
-fn end(arguments: &Arguments, scores: &Scores, calls: &Path) -> Result<Outcome, Faults> {
-    let faults = scores.faults.faults(&calls.display().to_string());
-    match faults.is_empty() {
-        true => Ok(super::pass(scores.summary.accuracy, arguments.fail_under)),
-        false => Err(Faults(faults)),
-    }
 }

@@ -24,11 +24,10 @@ pub struct Entry {
 pub fn entries() -> Result<Vec<Entry>, Faults> {
     let entry = |job| {
         let drawn = jobs::draw(job, None)?;
-        let name = drawn.vehicle.get("name").and_then(|v| v.as_str());
         Ok(Entry {
             job,
             level: drawn.spec.level,
-            vehicle: name.unwrap_or_default().to_string(),
+            vehicle: drawn.base.scenario.vehicle.name,
             title: drawn.spec.title,
         })
     };
@@ -51,7 +50,7 @@ pub fn list(entries: &[Entry]) -> String {
 pub fn work_order(folder: &Folder) -> Result<String, Faults> {
     let spec = &folder.job.spec;
     let scenario = folder.job.draw(&Order::default(), false, 1)?.scenario;
-    let e = &scenario.engine;
+    let e = &scenario.vehicle.engine;
     let order: Vec<String> = e.firing_order.iter().map(u32::to_string).collect();
     let mut text = format!(
         "Harrowbeck Yard, work order: {} (level {} of 5)\n",
@@ -66,10 +65,9 @@ pub fn work_order(folder: &Folder) -> Result<String, Faults> {
         wrap(&spec.findings, "  ", "  ")
     );
     let mut plate = format!(
-        "{}, {} {}, firing order {}",
-        scenario.vehicle,
-        e.layout,
-        e.cylinders,
+        "{}, {}, firing order {}",
+        scenario.vehicle.name,
+        e.layout.engine_of(e.cylinders),
         order.join("-")
     );
     if !e.firing_intervals_rad.is_empty() {

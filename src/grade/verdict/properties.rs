@@ -1,7 +1,7 @@
 //! What holds for any call against any evidence, consistent or not.
 
 use super::*;
-use crate::grade::testing::{call, four, six, truth, with_lag, with_weak};
+use crate::grade::testing::{four, six, truth, with_lag, with_weak};
 use proptest::prelude::*;
 
 /// Any evidence, consistent or not, of an engine of four or six.
@@ -31,7 +31,7 @@ fn any_truth() -> impl Strategy<Value = Truth> {
         })
 }
 
-fn any_call() -> impl Strategy<Value = Entry> {
+fn any_call() -> impl Strategy<Value = Call> {
     prop_oneof![
         proptest::sample::select(vec![
             "none",
@@ -41,15 +41,11 @@ fn any_call() -> impl Strategy<Value = Entry> {
             "2|5",
             "1|4"
         ])
-        .prop_map(call),
-        proptest::collection::btree_set(1u32..9, 1..5).prop_map(|set| Entry {
-            cylinders: Call::All(set.into_iter().collect()),
-            ..call("none")
-        }),
-        proptest::collection::btree_set(1u32..9, 2..5).prop_map(|set| Entry {
-            cylinders: Call::OneOf(set.into_iter().collect()),
-            ..call("none")
-        }),
+        .prop_map(|text: &str| text.parse().unwrap()),
+        proptest::collection::btree_set(1u32..9, 1..5)
+            .prop_map(|set| Call::All(set.into_iter().collect())),
+        proptest::collection::btree_set(1u32..9, 2..5)
+            .prop_map(|set| Call::OneOf(set.into_iter().collect())),
     ]
 }
 
@@ -59,7 +55,7 @@ proptest! {
     #[test]
     fn a_perfect_call_scores_in_full(truth in any_truth()) {
         for supported in &truth.evidence.supported {
-            let verdict = verdict(&call(&supported.to_string()), &truth);
+            let verdict = verdict(*supported, &truth);
             prop_assert_eq!(verdict.points, 1.0);
             prop_assert!(matches!(
                 verdict.kind,
@@ -70,7 +66,7 @@ proptest! {
 
     #[test]
     fn only_right_kinds_score_in_full(truth in any_truth(), call in any_call()) {
-        let verdict = verdict(&call, &truth);
+        let verdict = verdict(call, &truth);
         prop_assert!((0.0..=1.0).contains(&verdict.points), "{verdict:?}");
         let right = matches!(verdict.kind, Kind::Right | Kind::RightPair | Kind::RightToBeUnsure);
         prop_assert_eq!(verdict.points == 1.0, right, "{:?}", verdict);
@@ -78,7 +74,7 @@ proptest! {
 
     #[test]
     fn a_sentence_is_one_sentence(truth in any_truth(), call in any_call()) {
-        let sentence = verdict(&call, &truth).sentence;
+        let sentence = verdict(call, &truth).sentence;
         prop_assert!(sentence.ends_with('.') && !sentence.contains(". "), "{sentence}");
         prop_assert!(sentence.starts_with(|c: char| c.is_uppercase() || c.is_ascii_digit()));
         prop_assert!(!sentence.contains("NaN") && !sentence.contains("  "), "{sentence}");

@@ -7,7 +7,7 @@ use crate::grade::testing::{call, engine, four, six, truth, with_lag, with_weak}
 fn judge(truth: &Truth, table: &[(&str, Kind, f64)]) -> Vec<String> {
     let mut sentences = Vec::new();
     for (cylinders, kind, points) in table {
-        let verdict = verdict(&call(cylinders), truth);
+        let verdict = verdict(call(cylinders).cylinders, truth);
         assert_eq!(
             (verdict.kind, verdict.points),
             (*kind, *points),

@@ -514,6 +514,12 @@ async function pictures(driver) {
     await opened.page.mouse.move(...(await onSheet(opened.page, 0.42)));
     await settled(opened.page);
     await narrow(opened.page, width);
+    const cut = await opened.page.evaluate(() => {
+      const { left, right } = document.getElementById("chart").getBoundingClientRect();
+      const boxes = [...document.querySelectorAll(".handle.cursor")].map((grip) => grip.getBoundingClientRect());
+      return boxes.filter((box) => box.width < 48 || box.left < left || box.right > right).length;
+    });
+    assert.equal(cut, 0, `a grip is cut off at ${width}`);
     await accessible(opened, `measuring, ${width} ${scheme}`);
     // Where the readings stick to the window, the window is what a person sees.
     const beside = width >= 1200;

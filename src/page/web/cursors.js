@@ -1,9 +1,8 @@
 // Two time cursors, and the strip of firing intervals that a reader lays by them.
 
 import { interval } from "./arithmetic.js";
-import { EVEN, crankClock } from "./crank.js";
+import { EVEN } from "./crank.js";
 import { SHORTEST, countFrom, cycles, firings, place } from "./firing.js";
-import { syncMarks } from "./sync.js";
 
 /** More cycles than a run may have. */
 const MOST_CYCLES = 10_000;

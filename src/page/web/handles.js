@@ -77,9 +77,11 @@ export class Handles {
       const time = desk.cursors.times[i];
       grip.hidden = time === null || time < view.from || time > view.to;
       if (grip.hidden) return;
-      const outward = time < (desk.cursors.times[1 - i] ?? Infinity) ? -GRIP : 0;
-      grip.classList.toggle("after", outward === 0);
-      grip.style.left = `${across(chart.layout, view, time) + outward}px`;
+      const x = across(chart.layout, view, time);
+      // Outward, but never over the sheet's edge.
+      const before = time < (desk.cursors.times[1 - i] ?? Infinity) || x + GRIP > chart.layout.width;
+      grip.classList.toggle("after", !before);
+      grip.style.left = `${before ? x - GRIP : x}px`;
       this.tell(grip, time, view.start, view.end, `${fixed(time, 5)} s`);
     });
     const own = this.panel();

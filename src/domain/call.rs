@@ -172,7 +172,7 @@ mod tests {
     proptest! {
         #[test]
         fn a_call_survives_writing_and_reading(cylinders in any_cylinders()) {
-            prop_assert_eq!(cylinders.to_string().parse::<Call>(), Ok(cylinders.clone()));
+            prop_assert_eq!(cylinders.to_string().parse::<Call>(), Ok(cylinders));
             let json = serde_json::to_string(&cylinders).unwrap();
             prop_assert_eq!(serde_json::from_str::<Call>(&json).unwrap(), cylinders);
         }

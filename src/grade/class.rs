@@ -81,8 +81,16 @@ pub struct Item {
 /// A class whose sheets are being graded.
 #[derive(Default)]
 pub struct ClassGrading {
-    students: Vec<(String, Grader, Vec<(usize, Graded)>)>,
+    students: Vec<Grading>,
     captures: BTreeMap<String, Capture>,
+}
+
+/// A student who is being graded.
+struct Grading {
+    name: String,
+    grader: Grader,
+    /// What was graded, each with the row of its call.
+    graded: Vec<(usize, Graded)>,
 }
 
 /// What is kept of a truth.
@@ -99,7 +107,11 @@ impl ClassGrading {
     /// were not called are listed, at no points.
     pub fn add(&mut self, name: &str, file: &str, calls: &[Entry], faults: Vec<Fault>, all: bool) {
         let grader = Grader::student(file, calls, faults, all);
-        self.students.push((name.into(), grader, Vec::new()));
+        self.students.push(Grading {
+            name: name.into(),
+            grader,
+            graded: Vec::new(),
+        });
     }
 
     /// Grades all calls of a capture; of several truths for one the first counts.
@@ -107,8 +119,8 @@ impl ClassGrading {
         if self.captures.contains_key(&truth.capture) {
             return;
         }
-        for (_, grader, graded) in &mut self.students {
-            graded.extend(grader.grade(truth));
+        for student in &mut self.students {
+            student.graded.extend(student.grader.grade(truth));
         }
         let capture = Capture {
             title: truth.title.clone(),
@@ -128,7 +140,12 @@ impl ClassGrading {
             nearest(bare, captures.keys().map(String::as_str)).map(String::from)
         };
         let mut whole = Tally::new(BINS, &BY_DIFFICULTY);
-        let students = self.students.into_iter().map(|(name, grader, mut graded)| {
+        let students = self.students.into_iter().map(|student| {
+            let Grading {
+                name,
+                grader,
+                mut graded,
+            } = student;
             graded.sort_by_key(|(row, _)| *row);
             let mut own = Tally::new(BINS, &[]);
             for (_, one) in &graded {

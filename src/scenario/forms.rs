@@ -250,8 +250,10 @@ impl<T: Copy + PartialEq> Form for Words<'_, T> {
 }
 
 /// A word that stands for a span, or such a span.
+#[cfg(feature = "cli")]
 pub struct WordsOrSpan<'c>(pub Words<'c, [f64; 2]>, pub Span);
 
+#[cfg(feature = "cli")]
 impl Form for WordsOrSpan<'_> {
     type Value = [f64; 2];
 

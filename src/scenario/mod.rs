@@ -19,6 +19,8 @@ mod reading;
 mod recording;
 mod schema;
 pub(crate) mod section;
+#[cfg(feature = "cli")]
+mod seeded;
 mod slips;
 mod sweep;
 mod test_setup;
@@ -31,13 +33,16 @@ pub use distribution::Distribution;
 pub use engine::{CombustionSpec, EngineSpec, Layout, ManifoldSpec, StarterSpec, ValvesSpec};
 pub use faults::{FaultsSpec, LeakSpec, MAX_LEAKS, MisfireSpec, WornSpec};
 pub use field::{Field, Hidden, Kind, Preset};
+#[cfg(feature = "cli")]
 pub(crate) use forms::own_quantity;
 pub use job::{JobDrawn, JobFile, JobSource, JobSpec, MinutesSpec, PlaceSpec};
 pub use kind::FileKind;
+pub(crate) use reading::Reading;
 pub use reading::Texts;
-pub(crate) use reading::{Reading, read_seeded};
 pub use recording::Recording;
 pub(crate) use schema::json_schema;
+#[cfg(feature = "cli")]
+pub(crate) use seeded::read_seeded;
 pub use sweep::Sweep;
 pub use test_setup::{CapSpec, CapState, IdleSpec, Mode, TestSpec};
 pub use units::{Dimension, Quantity};

@@ -1,10 +1,8 @@
 //! One pass over one file: what it draws from, what it found wrong, and how changed values are written.
 
-use super::section::{Section, visit_document};
 use super::units::Quantity;
-use super::yaml::{self, Document};
+use super::yaml::Document;
 use crate::error::{Fault, Faults};
-use serde_json::Value;
 use std::cell::RefCell;
 
 /// One pass over one file.
@@ -82,22 +80,4 @@ impl Reading {
         document.locate(&mut faults);
         Err(Faults(faults))
     }
-}
-
-/// Reads a file with a `seed` of its own; `file` names it in messages, and `check` adds what no field can know.
-///
-/// # Errors
-/// All faults, each with its place.
-pub fn read_seeded<T>(
-    file: &str,
-    text: &[u8],
-    visit: impl FnOnce(&mut Section, Option<&T>) -> T,
-    check: impl FnOnce(&T, &Reading),
-) -> Result<T, Faults> {
-    let document = yaml::parse(file, text)?;
-    let seed = document.tree.get("seed").and_then(Value::as_u64);
-    let reading = Reading::new(file, seed.unwrap_or(1), 0);
-    let (value, _, _) = visit_document(&reading, document.tree.clone(), None, visit);
-    check(&value, &reading);
-    reading.end(value, &document)
 }

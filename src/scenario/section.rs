@@ -276,6 +276,7 @@ impl Section<'_> {
     }
 
     /// Free text that must be given.
+    #[cfg(feature = "cli")]
     pub fn required_text(&mut self, ask: Ask<String>) -> String {
         self.value(ask, &Text, Preset::required())
     }

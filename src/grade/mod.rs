@@ -1,7 +1,7 @@
 //! Grading: what a call is worth against the truth.
 //!
 //! Calls of one reader are graded one truth at a time ([`grader`]): each gets a verdict ([`verdict`]) with a
-//! sentence of physics ([`sentence`]), and the verdicts are summed up ([`tally`]). A class ([`class`]) is many sheets
+//! sentence of physics (`sentence`), and the verdicts are summed up ([`tally`]). A class ([`class`]) is many sheets
 //! against one key, an analyzer ([`analyzer`]) gives calls by the million, and two of its runs are compared ([`paired`]).
 //! What is told of all this is set in tables ([`tables`]). Nothing here renders or simulates: the truth is all that
 //! counts.

@@ -35,7 +35,7 @@ macro_rules! section {
         $(#[$about])*
         #[derive(Clone, Debug, PartialEq)]
         $vis struct $name {
-            $($(#[doc = $doc])+ #[doc = concat!("\n\n`", $key, "`", $(", ", stringify!($how)),*)]
+            $($(#[doc = $doc])+ #[doc = concat!("\n\n`", $key, $(", ", stringify!($how),)* "`")]
             pub $field: $type,)*
         }
 

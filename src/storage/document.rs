@@ -18,7 +18,7 @@ pub fn write<D: Document>(path: &Path, document: &D) -> Result<(), Faults> {
     write_part(path, document)?.commit()
 }
 
-/// As [`write`], but leaves it to the caller to put the file in its place.
+/// As [`write()`], but leaves it to the caller to put the file in its place.
 pub fn write_part<D: Document>(path: &Path, document: &D) -> Result<Part, Faults> {
     let text = json::checked_text(path.display(), document)?;
     Part::write(path, |out| out.write_all(text.as_bytes()))

@@ -159,9 +159,10 @@ pub fn allow_for_lag(capture: &Capture) -> Reading {
 
 /// The chance that a pulse of this z-score shows a leak.
 fn chance_of_pulse(z_score: f64, cranking: bool) -> f64 {
-    let [constant, each] = match cranking {
-        true => PULSE_LOGIT_CRANKING,
-        false => PULSE_LOGIT_IDLE,
+    let [constant, each] = if cranking {
+        PULSE_LOGIT_CRANKING
+    } else {
+        PULSE_LOGIT_IDLE
     };
     1.0 / (1.0 + math::exp(-(constant + each * z_score)))
 }

@@ -110,9 +110,10 @@ mod tests {
         let step_deg = 3.0;
         let slope = |deg: f64| {
             let from_top = deg - 60.0;
-            match from_top.abs() < width_deg / 2.0 {
-                true => math::cos(from_top / width_deg * math::PI),
-                false => 0.0,
+            if from_top.abs() < width_deg / 2.0 {
+                math::cos(from_top / width_deg * math::PI)
+            } else {
+                0.0
             }
         };
         Cycle {

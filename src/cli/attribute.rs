@@ -87,9 +87,10 @@ pub fn run(arguments: Arguments) -> Result<Outcome, Faults> {
                 })?;
         }
     }
-    match faults.is_empty() {
-        true => Ok(Outcome::Done),
-        false => Err(Faults(faults)),
+    if faults.is_empty() {
+        Ok(Outcome::Done)
+    } else {
+        Err(Faults(faults))
     }
 }
 

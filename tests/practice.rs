@@ -330,6 +330,7 @@ fn an_interrupt_loses_nothing() {
     let read = |name: &str| std::fs::read(path.join(name)).unwrap();
     let before: Vec<Vec<u8>> = names.iter().map(|n| read(n)).collect();
     let log = folder.log.clone();
+    drop(folder);
     // Killed before the picture; between WAV and card; in the middle of the WAV; before anything.
     for gone in [&names[2..], &names[1..], &names[..1], &names[..]] {
         for name in gone {
@@ -429,6 +430,7 @@ fn the_folder_gives_nothing_away() {
             ]
             .map(String::from),
         );
+        drop(folder);
         let mut files = 0;
         for entry in std::fs::read_dir(place.path()).unwrap() {
             let entry = entry.unwrap();

@@ -4,7 +4,7 @@
 //!
 //! Each picture is one run of `waterjacket sweep` over lesson 1.
 //!
-//! <style>svg[viewBox="0 0 4800 4240"] { width: 100%; height: auto; }</style>
+//! <style>svg[viewBox="0 0 6400 5652"] { width: 100%; height: auto; }</style>
 //!
 //! More air under the neck, smaller pulses, by the compliance; and a little later:
 //!

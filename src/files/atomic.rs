@@ -4,6 +4,7 @@
 //! there. An error or a panic on the way removes the part. A killed process leaves its part behind, where no reader looks
 //! and [`remove_parts`](super::directory::remove_parts) finds it: whoever still writes holds a lock on its part.
 
+use super::identity::lies_at;
 use crate::digest::Hashed;
 use crate::error::{Fault, Faults};
 use std::fs::File;
@@ -49,16 +50,22 @@ impl Part {
         prefix.push(place.file_name().unwrap_or(name));
         prefix.push(".");
         let folder = place.parent().filter(|f| !f.as_os_str().is_empty());
-        // Made by ourselves, so that it gets the permissions of any other new file.
-        let part = Builder::new()
-            .prefix(&prefix)
-            .suffix(PART)
-            .make_in(folder.unwrap_or(Path::new(".")), |part| {
-                File::options().write(true).create_new(true).open(part)
-            })
-            .map_err(|error| fault(&error))?;
-        // Nobody waits for this lock; a file system without locks keeps the parts of killed processes.
-        let _ = part.as_file().try_lock();
+        let part = loop {
+            // Made by ourselves, so that it gets the permissions of any other new file.
+            let part = Builder::new()
+                .prefix(&prefix)
+                .suffix(PART)
+                .make_in(folder.unwrap_or(Path::new(".")), |part| {
+                    File::options().write(true).create_new(true).open(part)
+                })
+                .map_err(|error| fault(&error))?;
+            // Whoever takes away the parts of killed processes may have come in between. A file system without locks
+            // keeps those parts.
+            let _ = part.as_file().lock();
+            if lies_at(part.as_file(), part.path()).map_err(|error| fault(&error))? {
+                break part;
+            }
+        };
         let mut out = BufWriter::with_capacity(1 << 16, part.as_file());
         let filled = fill(&mut out).and_then(|()| out.flush());
         // What an error left in the buffer is dropped.

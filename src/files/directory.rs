@@ -3,6 +3,7 @@
 use super::atomic::PART;
 use crate::error::{Fault, Faults};
 use std::fs::{self, File, TryLockError};
+use std::io::ErrorKind;
 use std::path::Path;
 
 /// Makes a folder, and those above it.
@@ -39,7 +40,11 @@ pub fn remove_parts(folder: &Path) -> Result<(), Faults> {
                 part.as_ref().map(File::try_lock),
                 Ok(Err(TryLockError::WouldBlock))
             ) {
-                fs::remove_file(&path).map_err(|e| Fault::io(&path, "remove it", &e))?;
+                match fs::remove_file(&path) {
+                    // Its writer has just put it in its place.
+                    Err(e) if e.kind() == ErrorKind::NotFound => {}
+                    removed => removed.map_err(|e| Fault::io(&path, "remove it", &e))?,
+                }
             }
         }
     }

@@ -110,7 +110,10 @@ impl Fault {
         let at = self.at.get_or_insert_default();
         at.mark = Some(mark);
         at.value = value;
-        at.written = text.lines().nth(mark.line - 1).map(String::from);
+        // YAML ends lines at more characters than editors do; a line that lacks the column is another.
+        let line = text.lines().nth(mark.line - 1);
+        let holds = |line: &&str| mark.column <= line.chars().count() + 1;
+        at.written = line.filter(holds).map(String::from);
         self
     }
 
@@ -270,6 +273,17 @@ pub fn shown(value: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_line_without_the_column_is_not_shown() {
+        let at = |column| Fault::new("a", "b", "c").marked("one\n", Mark { line: 1, column }, None);
+        assert!(
+            at(4).to_string().ends_with("| one\n    |    ^"),
+            "{}",
+            at(4)
+        );
+        assert!(!at(5).to_string().contains("one"), "{}", at(5));
+    }
 
     #[test]
     fn a_long_value_is_cut() {

@@ -72,8 +72,8 @@ impl Writer {
         self.raw("</ul>\n")
     }
 
-    /// A table, in a box that scrolls by itself where the page is too narrow, its notes above. The first cell of a row is
-    /// its head, a link where `links` has one for the row.
+    /// A table, in a box that scrolls by itself where the page is too narrow, its notes above. A grouped column is set as
+    /// heads of groups of rows. The first cell of a row is its head, a link where `links` has one for the row.
     pub fn table(&mut self, table: &Table, links: &[String]) -> &mut Self {
         for note in &table.notes {
             self.paragraph(note);
@@ -90,6 +90,11 @@ impl Writer {
         self.raw("\n<table>\n")
             .element("caption", &[], &table.title)
             .raw("<thead><tr>");
+        let first = table
+            .columns
+            .iter()
+            .take_while(|column| column.grouped)
+            .count();
         let class = |i: usize| {
             if table.columns[i].number {
                 "number"
@@ -97,25 +102,32 @@ impl Writer {
                 ""
             }
         };
-        for (i, column) in table.columns.iter().enumerate() {
+        for (i, column) in table.columns.iter().enumerate().skip(first) {
             let head = [("scope", "col"), ("class", class(i))];
             self.element("th", &head, &capital(&column.heading()));
         }
         self.raw("</tr></thead>\n<tbody>\n");
+        let all = (table.columns.len() - first).to_string();
+        let mut group: &[String] = &[];
         for (number, row) in table.rows.iter().enumerate() {
+            if row.cells[..first] != *group {
+                group = &row.cells[..first];
+                let head = [("scope", "rowgroup"), ("colspan", all.as_str())];
+                self.raw("</tbody>\n<tbody>\n<tr>");
+                self.element("th", &head, &group.join(", ")).raw("</tr>\n");
+            }
             self.raw("<tr>").open("th", &[("scope", "row")]);
             match links.get(number) {
-                Some(link) => self.element("a", &[("href", link)], &row.cells[0]),
-                None => self.text(&row.cells[0]),
+                Some(link) => self.element("a", &[("href", link)], &row.cells[first]),
+                None => self.text(&row.cells[first]),
             };
             self.raw("</th>");
-            for (i, cell) in row.cells.iter().enumerate().skip(1) {
+            for (i, cell) in row.cells.iter().enumerate().skip(first + 1) {
                 // Numbers stay with their sign of per cent.
                 self.element("td", &[("class", class(i))], &cell.replace(" %", "\u{a0}%"));
             }
             self.raw("</tr>\n");
             if !row.below.is_empty() {
-                let all = table.columns.len().to_string();
                 self.raw("<tr class=\"below\">")
                     .element("td", &[("colspan", &all)], &row.below);
                 self.raw("</tr>\n");
@@ -158,5 +170,12 @@ mod tests {
         }
         assert_eq!(text.matches("</table>").count(), 1);
         assert!(text.ends_with("<hr>"));
+        table.columns[0].grouped = true;
+        let text = html.table(&table, &[]).take();
+        assert!(
+            text.contains("rowgroup\" colspan=\"1\">&lt;b&gt;<"),
+            "{text}"
+        );
+        assert!(text.contains("<th scope=\"row\">50"), "{text}");
     }
 }

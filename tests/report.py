@@ -43,7 +43,7 @@ class Page(HTMLParser):
         if "id" in attributes:
             self.ids.append(attributes["id"])
         if tag == "table":
-            self.tables.append({"caption": 0, "col": 0, "row": 0, "rows": 0})
+            self.tables.append({"caption": 0, "col": 0, "row": 0, "rowgroup": 0, "rows": 0})
         elif tag == "svg":
             self.svgs.append(attributes)
         elif tag == "a":
@@ -56,7 +56,7 @@ class Page(HTMLParser):
             self.tables[-1]["rows"] += 1
         if self.tables and tag == "th":
             scope = attributes.get("scope")
-            check(scope in ("col", "row"), f"a head without a scope: {attributes}")
+            check(scope in ("col", "row", "rowgroup"), f"a head without a scope: {attributes}")
             self.tables[-1][scope] += 1
         for name in ("src", "href", "xlink:href", "srcset", "data", "action"):
             value = attributes.get(name, "")
